@@ -1,0 +1,335 @@
+"""What the trade knows, as frozen typed values: the nouns of `facts/*.csv`, before any one job.
+
+Conventions, said once. Money of the facts is in whole hundredths of USD and EUR (`Price`); time is in minutes,
+elapsed waits in hours; areas in mm², lengths in mm; amounts of a material in its own unit (L, m², m, pieces).
+`chance` is 0–1, `finish` 0 (ruined) … 10 (as new). A three-point figure is (low, likely, high).
+Every row carries its `Evidence`; a level of "guess" is said to the user too.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from types import MappingProxyType
+from typing import Literal
+
+Body = Literal["two-door", "four-door", "open", "estate", "van", "pickup"]
+Equipment = Literal[
+    "driver_airbag", "passenger_airbag", "side_airbag", "curtain_airbag", "knee_airbag", "seat_sensor", "pretensioner"
+]
+Extent = Literal["light", "medium", "heavy"]
+Cause = Literal["damp", "sun", "wear", "earlier_work"]
+TreatmentKind = Literal["leave", "clean", "mend", "refinish", "re-cover", "fit used", "fit new", "send out"]
+Look = Literal["original", "recoloured", "re-covered", "bought"]
+"""What the eye compares in a matching set."""
+Place = Literal["driver", "passenger", "rear_driver", "rear_passenger"]
+"""Side of the cabin; a part without sides has none. The driver's side is left or right with the car."""
+Reach = Literal["in place", "off"]
+Per = Literal["job", "m2", "m", "piece"]
+Spread3 = tuple[float, float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """How far a row may be trusted: read on pages, common practice, or a guess; `note` keeps the researcher's words."""
+
+    level: Literal["pages", "common practice", "guess"]
+    source: str
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Price:
+    """Low and high in whole hundredths, by the two currencies the facts know."""
+
+    usd: tuple[int, int]
+    eur: tuple[int, int]
+
+
+@dataclass(frozen=True, slots=True)
+class Rate:
+    """One term of a formula: `amount` per job, m², m or piece; per coat if `each_coat`; over `divisor` (a roll's
+    width, a transfer share) and times `waste`."""
+
+    amount: float
+    per: Per
+    each_coat: bool = False
+    waste: float = 1.0
+    divisor: float = 1.0
+    divisor_name: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Wait:
+    """Elapsed time after a step [h]; `closes` means the high figure is the last moment to go on."""
+
+    name: str
+    hours: Spread3
+    place: str
+    times: int = 1
+    each_coat: bool = False
+    closes: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class PartKind:
+    """A part as the trade names it, on any car. Relations name other kinds; `access.py` resolves sides.
+
+    `comes_off_after`: all of these first; each entry is a tuple of alternatives, whichever this cabin has.
+    `wear` divides life (3–5 where hard worn). `is_step` rows are moves, not parts to survey.
+    """
+
+    id: str
+    name: str
+    zone: str
+    bodies: frozenset[Body]
+    places: tuple[Place, ...]
+    usual: bool
+    years: tuple[int, int]
+    """First and last model year this kind is usually met."""
+    needs_equipment: Equipment | None
+    """Present only where this is fitted (or unknown)."""
+    without_equipment: Equipment | None
+    """Present only where this is known not to be fitted."""
+    count: int
+    materials: tuple[str, ...]
+    area_mm2: tuple[int, int, int]
+    length_mm: int
+    sight: int
+    touch: int
+    wear: float
+    is_restraint: bool
+    airbag_behind: tuple[Equipment, ...]
+    """Any of these fitted or unknown bans filling, painting, gluing, sewing here."""
+    head_impact: bool
+    needs_hold: bool
+    """Taking it off waits for make-safe."""
+    burn_rate: bool
+    part_of: str | None
+    rests_on: tuple[str, ...]
+    touches: tuple[str, ...]
+    matching_set: str | None
+    comes_off_after: tuple[tuple[str, ...], ...]
+    is_step: bool
+    fixings: str
+    single_use: str
+    clips: int
+    clip_loss: float
+    off_min: tuple[int, int]
+    back_min: tuple[int, int]
+    prices: MappingProxyType[str, Spread3]
+    """Marked guesses where the job has no offer: "new", "used", "reproduction" → (low, likely, high) in USD."""
+    note: str
+    evidence: Evidence
+
+
+@dataclass(frozen=True, slots=True)
+class Find:
+    """A hidden fault that strip-down may uncover; one id however many faults point at it."""
+
+    id: str
+    name: str
+    chance: Spread3
+    minutes: Spread3
+    usd: Spread3
+    """Money [USD] beside the minutes."""
+    cause: Cause
+    must_deal: bool
+    evidence: Evidence
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """What the eye finds on a part. `caps` is the best finish a part can have with it, by extent (a guess);
+    `slide` finish points lost a year if left; `must_deal` faults have no "leave"; `stops` the part until dealt with."""
+
+    id: str
+    name: str
+    materials: tuple[str, ...]
+    look_for: str
+    measure: str
+    grades: tuple[str, str, str]
+    likely_cause: str
+    mend_limit: str
+    caps: tuple[int, int, int]
+    slide: float
+    life_years: float
+    must_deal: bool
+    stops: bool
+    smells: bool
+    """Damp and smell count for the whole cabin."""
+    finds: tuple[str, ...]
+    evidence: Evidence
+
+
+@dataclass(frozen=True, slots=True)
+class Suits:
+    """A treatment lifts the cap of `fault` up to and including extent `upto`."""
+
+    fault: str
+    upto: Extent
+
+
+@dataclass(frozen=True, slots=True)
+class First:
+    """What must be done before on the same part: a treatment; only if `fault` is present; only for `material`."""
+
+    treatment: str
+    if_fault: str | None = None
+    if_material: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Treatment:
+    """A thing a hand (or a supplier) can do to a part, with what it takes and what it gives."""
+
+    id: str
+    name: str
+    kind: TreatmentKind
+    materials: tuple[str, ...]
+    """Material families it is for; empty = any."""
+    suits: tuple[Suits, ...]
+    suits_any: bool
+    """Whole-part replacement: settles every fault of the part."""
+    only_parts: tuple[str, ...]
+    """Part kinds it is for; empty = any of its materials."""
+    first: tuple[First, ...]
+    reach: Reach
+    steps: tuple[str, ...]
+    uses: tuple[tuple[str, tuple[Rate, ...]], ...]
+    """(material id, sum of rates) in the material's unit."""
+    hours: tuple[Rate, ...]
+    hours_spread: tuple[float, float]
+    """Low and high as multiples of the typical hours."""
+    coats: int
+    waits: tuple[Wait, ...]
+    temp_min_c: float | None
+    temp_best_c: float | None
+    rh_max_pct: float | None
+    abrasives: str
+    finish: tuple[int, int, int]
+    """All 0 for a preparing step that has no finish of its own."""
+    life_years: Spread3
+    redo: tuple[float, float]
+    skill: int
+    tools: tuple[str, ...]
+    batch: str | None
+    """Work shared by all parts of one batch (a colour mixed, a gun cleaned)."""
+    batch_minutes: int
+    visit: str | None
+    """A trained person's visit, paid once however many parts ask for it."""
+    buys: Literal["new", "used", "reproduction", "service"] | None
+    """The part itself is bought (or sent out): price from the job's offers, else the kind's marked guess."""
+    on_restraint: bool
+    """The only treatments a restraint part is ever offered."""
+    over_airbag: bool
+    """May be done where an airbag lies behind (a wipe; the maker's own part)."""
+    on_sensor_seat: bool
+    on_head_impact: bool
+    needs_capability: tuple[str, ...]
+    """What the shop must have declared: "air_fed_mask", "booth"."""
+    kept: float
+    look: Look
+    lasts: bool
+    """False for a stop-gap that no finished plan should carry."""
+    cautions: tuple[str, ...]
+    not_for: str
+    evidence: Evidence
+
+
+@dataclass(frozen=True, slots=True)
+class Pack:
+    """A pack as it is sold: `size` in the material's unit."""
+
+    id: str
+    sold_as: str
+    size: float
+    price: Price
+    supplier: str
+    evidence: Evidence
+
+
+@dataclass(frozen=True, slots=True)
+class Material:
+    """Something bought by the pack. `one_batch`: all of one colour from one batch, with spare; `least_mix` > 0: each
+    separate use is rounded up to whole mixes because what is left dies."""
+
+    id: str
+    name: str
+    unit: str
+    coloured: bool
+    one_batch: bool
+    least_mix: float
+    shelf_months: int | None
+    handling: str
+    packs: tuple[Pack, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Tool:
+    """A tool bought once; a shop is charged price ÷ `jobs`, an owner with one car the whole price."""
+
+    id: str
+    name: str
+    price: Price
+    jobs: int
+    hand_tool: bool
+    """Anyone who does this work is taken to own it."""
+    evidence: Evidence
+
+
+@dataclass(frozen=True, slots=True)
+class Supplier:
+    """A kind of seller: carriage, the order value above which it is free, its least order, days to deliver."""
+
+    id: str
+    name: str
+    carriage: Price
+    free_over: Price | None
+    least_order: Price | None
+    days: tuple[int, int, int]
+    evidence: Evidence
+
+
+@dataclass(frozen=True, slots=True)
+class Caution:
+    """A usual caution, shown where the hand is about to go; never instead of the car's manual or the label."""
+
+    id: str
+    text: str
+    evidence: Evidence
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """Where a row is from."""
+
+    id: str
+    title: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Practice:
+    """A named constant of the trade (a share, a rule of thumb, a payment) with its evidence."""
+
+    id: str
+    value: float
+    unit: str
+    what: str
+    evidence: Evidence
+
+
+@dataclass(frozen=True)
+class Trade:
+    """All facts, each table by id, loaded once by `facts.load()`."""
+
+    parts: MappingProxyType[str, PartKind] = field(repr=False)
+    faults: MappingProxyType[str, Fault] = field(repr=False)
+    finds: MappingProxyType[str, Find] = field(repr=False)
+    treatments: MappingProxyType[str, Treatment] = field(repr=False)
+    materials: MappingProxyType[str, Material] = field(repr=False)
+    tools: MappingProxyType[str, Tool] = field(repr=False)
+    suppliers: MappingProxyType[str, Supplier] = field(repr=False)
+    cautions: MappingProxyType[str, Caution] = field(repr=False)
+    practice: MappingProxyType[str, Practice] = field(repr=False)
+    sources: MappingProxyType[str, Source] = field(repr=False)

@@ -1,0 +1,346 @@
+"""From quantities to verdicts: the best plan the sum can buy, surely inside it; most points, then least money, then
+fewest minutes.
+
+The reserve in the model is a surrogate, z·(√V + swings). z is moved until the *simulated* chance of ending inside
+the sum is as high as the owner asks while the next better plan tried falls short. "Proven best" is said of the
+surrogate at that z.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from math import floor
+from pathlib import Path
+from statistics import NormalDist
+from time import monotonic
+from typing import TYPE_CHECKING
+
+from trimwright.errors import RecountDiffers
+from trimwright.plan.quantities.cabin import LEAVE, Course, Quantities
+from trimwright.plan.verdicts.model import NO_LIMIT, VerdictModel, line_totals
+from trimwright.plan.verdicts.program import Progress, Solution, Solver
+from trimwright.plan.verdicts.recount import Count, leaving, recount
+from trimwright.plan.verdicts.reserve import DRAWS, Odds, simulate
+from trimwright.plan.verdicts.shares import fair_shares
+from trimwright.plan.verdicts.verdict import Bought, Money, Proof, Short, Status, Verdict, Verdicts
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+WHOLE_UNIT = 0.5
+"""Points, money and minutes are whole, so a gap under one is none."""
+CLOSE_Z = 0.01
+MOST_TRIES = 12
+HIGHEST_Z = 6.0
+TUNING_SHARE = 1 / 6
+"""Share of the time left that one try at z may take."""
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """A plan found at some z, counted and simulated."""
+
+    z: float
+    values: NDArray
+    chosen: Mapping[str, Course]
+    packs: Mapping[tuple[str, str], int]
+    count: Count
+    odds: Odds
+    bound: float
+    proven: bool
+
+
+class Search:
+    """One model and one solver, asked again and again with other z, limits and objectives."""
+
+    def __init__(self, quantities: Quantities, *, seconds: float, draws: int, seed: int, progress: Progress | None) -> None:
+        self.quantities = quantities
+        self.model = VerdictModel(quantities)
+        self.solver = Solver(self.model.program)
+        self.ends = monotonic() + seconds
+        self._draws, self._seed, self._progress = draws, seed, progress
+        self.tries: list[tuple[float, int, float]] = []
+
+    def at(self, z: float) -> Candidate | None:
+        """The plan with most points at `z`; None when nothing fits."""
+        self._set_z(z)
+        solution = self._solve("points", "most points", share=TUNING_SHARE)
+        if solution.status == "infeasible":
+            return None
+        candidate = self._candidate(z, solution, solution)
+        self.tries.append((z, candidate.count.points, candidate.odds.chance))
+        return candidate
+
+    def finish(self, best: Candidate) -> Candidate:
+        """The same points for the least expected money, then the fewest minutes."""
+        model, solver = self.model, self.solver
+        self._set_z(best.z)
+        if not best.proven:
+            solver.start_from(best.values)
+            again = self._solve("points", "most points")
+            if again.status != "infeasible":
+                best = self._candidate(best.z, again, again)
+        bounds = [(model.points_row, {"lower": float(best.count.points)})]
+        solution, proven = None, best.proven
+        values = best.values
+        for what, stage in (("expected", "least money"), ("minutes", "fewest minutes")):
+            for row, bound in bounds:
+                solver.bound_row(row, **bound)
+            solver.start_from(values)
+            found = self._solve(what, stage)
+            if found.status == "infeasible":
+                proven = False
+                break
+            solution, values, proven = found, found.values, proven and found.status == "optimal"
+            if what == "expected":
+                self._check_money(found)
+                self._hold_expected(found)
+        self._release()
+        if solution is None:
+            return replace(best, proven=False)
+        return replace(self._candidate(best.z, solution, None), bound=best.bound, proven=proven)
+
+    def least_limits(self, z: float) -> tuple[float, float]:
+        """The least money and minutes that pay what must be paid: (money row, minutes row), never under the limits."""
+        model, solver = self.model, self.solver
+        self._set_z(z)
+        solver.bound_row(model.money_row)
+        solver.bound_row(model.hours_row)
+        minutes = model.minutes_limit
+        if minutes < NO_LIMIT:
+            fewest = self._solve("minutes", "fewest minutes")
+            minutes = max(minutes, round(fewest.objective))
+            solver.bound_row(model.hours_row, upper=minutes)
+        least = self._solve("money", "least money")
+        return max(model.money_limit, least.objective + 1e-3), minutes
+
+    def relax(self, money: float, minutes: float) -> None:
+        """Take other limits than the job's."""
+        self.model.money_limit, self.model.minutes_limit = money, minutes
+        self._release()
+
+    def write_mps(self, z: float, path: Path) -> None:
+        """The first stage at `z`, as minimise −points."""
+        self._set_z(z)
+        self.solver.minimise(self.model.costs("points"))
+        self.solver.write_mps(path)
+
+    # ---- inside --------------------------------------------------------------------------------------------
+
+    def _set_z(self, z: float) -> None:
+        self.solver.coefficient(self.model.reserve_row, self.model.spread, z)
+
+    def _release(self) -> None:
+        self.solver.bound_row(self.model.points_row)
+        self.solver.bound_row(self.model.money_row, upper=self.model.money_limit)
+        self.solver.bound_row(self.model.hours_row, upper=self.model.minutes_limit)
+        self.solver.bound_row(self.model.expected_row)
+
+    def _hold_expected(self, found: Solution) -> None:
+        self.solver.bound_row(self.model.expected_row, upper=round(found.objective) + 0.01)
+
+    def _solve(self, what: str, stage: str, share: float = 1.0) -> Solution:
+        self.solver.minimise(self.model.costs(what))
+        seconds = max(0.2, (self.ends - monotonic()) * share)
+        return self.solver.solve(seconds, absolute_gap=WHOLE_UNIT, stage=stage, progress=self._progress)
+
+    def _candidate(self, z: float, solution: Solution, points: Solution | None) -> Candidate:
+        chosen, packs = self.model.chosen(solution.values), self.model.bought(solution.values)
+        count = recount(self.quantities, chosen, packs)
+        if count.lacking:
+            raise RecountDiffers(f"too little is bought of {', '.join(count.lacking)}")
+        bound = floor(-points.bound + 1e-6) if points else float(count.points)
+        odds = simulate(self.quantities, count, packs, draws=self._draws, seed=self._seed)
+        proven = solution.status == "optimal"
+        return Candidate(z, solution.values, chosen, packs, count, odds, max(bound, count.points), proven)
+
+    def _check_money(self, found: Solution) -> None:
+        """At least money the model and the recount agree to the minor unit."""
+        count = recount(self.quantities, self.model.chosen(found.values), self.model.bought(found.values))
+        modelled = round(found.objective) + line_totals(self.quantities)[0]
+        if found.status == "optimal" and count.expected != modelled:
+            raise RecountDiffers(f"the model expects {modelled}, the recount {count.expected}")
+
+
+def decide(
+    quantities: Quantities, *, seconds: float = 60.0, draws: int = DRAWS, seed: int = 1, progress: Progress | None = None
+) -> Verdicts:
+    """The verdict for every part, proven best at a reserve that makes the sum sure enough.
+
+    `seconds` bounds the whole search; what is not proven by then is returned as "feasible" with its gap. A sum or
+    hours that cannot even pay the must-dos and the pins give "short", never an exception.
+    """
+    started = monotonic()
+    search = Search(quantities, seconds=seconds, draws=draws, seed=seed, progress=progress)
+    best = surest_best(search)
+    short = None
+    if best is None:
+        best = search_short(search)
+        short = Short(
+            money=max(0, best.odds.quantile - quantities.terms.sum),
+            minutes=max(0, best.count.minutes - (quantities.terms.minutes or best.count.minutes)),
+            because=tuple(what_must_be_paid(quantities)),
+        )
+    status: Status = "short" if short else "optimal" if best.proven else "feasible"
+    return verdicts_of(search, best, status, short, monotonic() - started)
+
+
+def surest_best(search: Search) -> Candidate | None:
+    """Move z until the plan is sure enough and the next better plan tried is not; None when no plan is.
+
+    After the cheaper stages the plan is simulated again: should it have lost its chance, z goes on from there.
+    """
+    sure = search.quantities.terms.sure
+    wanted = NormalDist().inv_cdf(sure)
+    low, high = 0.0, HIGHEST_Z
+    falls_short: Candidate | None = None
+    good: Candidate | None = None
+    z = max(wanted, 0.1)
+    for _ in range(MOST_TRIES):
+        found = search.at(z)
+        if found is None:
+            high = z
+        elif found.odds.sure_enough(sure):
+            good, high = found, z
+        else:
+            falls_short, low = found, max(low, z)
+        settled = falls_short is not None and good is not None and falls_short.count.points <= good.count.points
+        if high <= 0.0 or high - low < CLOSE_Z or settled:
+            break
+        z = _next_z(z, found, wanted, low, high, bracketed=falls_short is not None and high < HIGHEST_Z)
+    while good is not None:
+        finished = search.finish(good)
+        if finished.odds.sure_enough(sure):
+            return finished
+        raised = good.z + 2 * CLOSE_Z
+        good = search.at(raised)
+    return None
+
+
+def _next_z(z: float, found: Candidate | None, wanted: float, low: float, high: float, *, bracketed: bool) -> float:
+    """Between two plans the middle; otherwise where a normal cost would put the chance, a little beyond."""
+    if bracketed or found is None:
+        return (low + high) / 2 if high - low > 3 * CLOSE_Z or low > 0 else low
+    score = NormalDist().inv_cdf(min(max(found.odds.chance, 0.001), 0.999))
+    if score >= wanted:
+        guess = z * wanted / score - 2 * CLOSE_Z
+        return guess if guess > 5 * CLOSE_Z else 0.0
+    return min(high, max(z * 1.25, z + (wanted - score) * 0.8))
+
+
+def search_short(search: Search) -> Candidate:
+    """The best plan once the limits are raised to the least that pays what must be paid."""
+    z = NormalDist().inv_cdf(search.quantities.terms.sure)
+    search.relax(*search.least_limits(z))
+    found = search.at(z)
+    if found is None:
+        raise RecountDiffers("the least plan does not fit its own limits")
+    return search.finish(found)
+
+
+def what_must_be_paid(quantities: Quantities) -> list[str]:
+    """In words: pins, must-dos and hidden faults that are in the money whatever is chosen."""
+    pinned = [f"{part.name}: pinned" for part in quantities.parts if any(course.pinned for course in part.courses)]
+    must = [
+        f"{part.name}: must be dealt with"
+        for part in quantities.parts
+        if not any(course.pinned or course.id == LEAVE for course in part.courses)
+    ]
+    certain = [f"{each.name}: suspected, must be dealt with" for each in quantities.hidden.values() if each.certain]
+    return pinned + must + certain
+
+
+def verdicts_of(search: Search, best: Candidate, status: Status, short: Short | None, seconds: float) -> Verdicts:
+    """The answer in the words people read."""
+    quantities, count, odds = search.quantities, best.count, best.odds
+    terms = quantities.terms
+    reserve = max(0, odds.quantile - count.firm)
+    if short is None:  # a chance within the sampling error of `sure` may put the quantile just over the sum
+        reserve = min(reserve, terms.sum - count.firm)
+    shares = fair_shares(quantities, count, best.packs)
+    if_left = leaving(quantities)
+    gained = max(1, count.points - if_left)
+    verdicts = []
+    for part in quantities.parts:
+        outcome = count.outcomes[part.part]
+        own = outcome.settled_by is None
+        verdicts.append(
+            Verdict(
+                part=part.part,
+                name=part.name,
+                zone=part.zone,
+                course=outcome.course,
+                settled_by=outcome.settled_by,
+                money=shares[part.part] if own else 0,
+                minutes=outcome.course.minutes if own else 0,
+                finish_before=part.finish_now,
+                finish_after=outcome.finish,
+                pinned=outcome.course.pinned and own,
+            )
+        )
+    return Verdicts(
+        status=status,
+        verdicts=tuple(verdicts),
+        finish_before=count.finish_before,
+        finish_after=count.finish_after,
+        points=count.points,
+        money=Money(
+            currency=terms.currency,
+            sum=terms.sum,
+            firm=count.firm,
+            expected=count.expected,
+            reserve=reserve,
+            left=terms.sum - count.firm - reserve,
+            chance=odds.chance,
+            chance_se=odds.standard_error,
+        ),
+        minutes=count.minutes,
+        minutes_limit=terms.minutes,
+        bought=tuple(_bought(quantities, best.packs)),
+        used_milli=count.used_milli,
+        carriage=count.carriage,
+        steps=count.steps,
+        shared=count.shared,
+        hidden=count.hidden,
+        sundries=count.sundries,
+        given_up=count.given_up,
+        short=short,
+        proof=Proof(
+            points=count.points,
+            bound=best.bound,
+            gap=max(0.0, (best.bound - count.points) / gained),
+            points_if_left=if_left,
+            z=best.z,
+            tries=tuple(search.tries),
+            columns=len(search.model.program.names),
+            rows=len(search.model.program.rows),
+            dropped=sum(part.dropped for part in quantities.parts),
+        ),
+        seconds=round(seconds, 3),
+    )
+
+
+def _bought(quantities: Quantities, packs: Mapping[tuple[str, str], int]) -> list[Bought]:
+    rows = []
+    for (key, pack_id), number in packs.items():
+        material = quantities.materials[key]
+        pack = next(each for each in material.packs if each.id == pack_id)
+        rows.append(
+            Bought(
+                material=key,
+                name=material.name,
+                colour=material.colour,
+                pack=pack.name,
+                pack_id=pack.id,
+                count=number,
+                money=number * pack.price,
+                supplier=pack.supplier,
+            )
+        )
+    return sorted(rows, key=lambda row: (row.supplier, row.name, row.pack))
+
+
+def write_mps(quantities: Quantities, z: float, path: Path) -> None:
+    """The first stage's model at `z` as an MPS file: minimise −points, no constant."""
+    Search(quantities, seconds=1.0, draws=1, seed=0, progress=None).write_mps(z, path)

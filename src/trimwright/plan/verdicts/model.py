@@ -1,0 +1,458 @@
+"""The verdicts as a mixed-integer program: what is decided, and the rules it obeys (see docs/verdict-model.md).
+
+One column a course and level of support, one a pack, a shared item, a step, a hidden fault; money, minutes and
+points are whole numbers on the columns. The reserve z·(√V + Σ swings) is covered from above by tangents.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+from math import ceil, sqrt
+from typing import TYPE_CHECKING
+
+from trimwright.plan.quantities.cabin import Course, Need, PartOptions, Quantities
+from trimwright.plan.verdicts import charges
+from trimwright.plan.verdicts.program import Program
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+TANGENT_RATIO = 2.2
+"""Neighbouring tangent points of √V: the cover is within 2 % of the root."""
+SMALLEST_ROOT = 1 / 1000
+"""Roots below this share of the largest possible are all covered by the first tangent."""
+NO_LIMIT = 1e13
+
+
+@dataclass
+class Figures:
+    """What each column adds: points, firm and expected money [minor], minutes, variance, swing."""
+
+    points: list[int] = field(default_factory=list)
+    expected: list[int] = field(default_factory=list)
+    minutes: list[int] = field(default_factory=list)
+    variance: list[float] = field(default_factory=list)
+    swing: list[float] = field(default_factory=list)
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """A course at a level of support: what column it is."""
+
+    column: int
+    course: Course
+    level: int
+
+
+class VerdictModel:
+    """The program of one `Quantities`, with the columns named by what they mean."""
+
+    def __init__(self, quantities: Quantities) -> None:
+        self.quantities = quantities
+        self.terms = quantities.terms
+        self.program = Program()
+        self.figures = Figures()
+        self._parts = {part.part: part for part in quantities.parts}
+        self.choices: dict[str, list[Choice]] = {}
+        self.packs: dict[tuple[str, str], int] = {}
+        self.steps: dict[str, int] = {}
+        self.shared: dict[str, int] = {}
+        self.hidden: dict[str, int] = {}
+        self.supplier_used: dict[str, int] = {}
+
+        self._choose_courses()
+        self._open_steps_and_share()
+        self._one_course_a_part()
+        self._bear_what_lies_on_it()
+        self._reach_through_steps()
+        self._uncover_hidden_faults()
+        self._buy_packs()
+        self._pay_carriage()
+        self._match_sets()
+        self._match_neighbours()
+        self.reserve_row, self.spread = self._hold_a_reserve()
+        self.money_row, self.expected_row, self.hours_row, self.points_row = self._stay_inside()
+
+    # ---- columns -----------------------------------------------------------------------------------------
+
+    def _column(
+        self,
+        name: str,
+        upper: float = 1.0,
+        *,
+        integer: bool = False,
+        points: int = 0,
+        expected: int = 0,
+        minutes: int = 0,
+        variance: float = 0.0,
+        swing: float = 0.0,
+    ) -> int:
+        column = self.program.column(name, upper, integer=integer)
+        figures = self.figures
+        figures.points.append(points)
+        figures.expected.append(expected)
+        figures.minutes.append(minutes)
+        figures.variance.append(variance)
+        figures.swing.append(swing)
+        return column
+
+    def _hands_on(self, minutes: float) -> dict[str, float]:
+        """What hands-on minutes add: money at the mean factor, minutes, and the swing of the common factor."""
+        terms = self.terms
+        return {
+            "expected": charges.labour(terms, minutes, terms.hours_factor),
+            "minutes": charges.planned_minutes(terms, minutes),
+            "swing": charges.labour(terms, minutes) * terms.hours_spread,
+        }
+
+    def _choose_courses(self) -> None:
+        terms = self.terms
+        for part in self.quantities.parts:
+            self.choices[part.part] = []
+            for course in offered(part):
+                for level in distinct_levels(course):
+                    hands_on = self._hands_on(course.minutes)
+                    odds = charges.redo_odds(course.redo_at[level])
+                    redo = charges.redo_cost(terms, course)
+                    column = self._column(
+                        f"x|{part.part}|{course.id}|{level}",
+                        integer=True,
+                        points=course.points_at[level] - self._floor_payments(part, course, level),
+                        expected=int(hands_on["expected"]) + charges.purchases_mean(course) + round(odds * redo),
+                        minutes=int(hands_on["minutes"]) + charges.planned_minutes(terms, odds * course.minutes),
+                        variance=charges.purchases_variance(course)
+                        + charges.redo_spread(course.redo_at[level]) * redo**2,
+                        swing=hands_on["swing"],
+                    )
+                    self.choices[part.part].append(Choice(column, course, level))
+
+    def _floor_payments(self, part: PartOptions, course: Course, level: int) -> int:
+        settled = sum(
+            charges.floor_payment(self.terms, self._parts[child], finish) for child, finish in course.settles.items()
+        )
+        return charges.floor_payment(self.terms, part, course.finish_at[level]) + settled
+
+    def _open_steps_and_share(self) -> None:
+        for step in self.quantities.steps.values():
+            self.steps[step.id] = self._column(f"y|{step.id}", **self._hands_on(step.minutes))  # type: ignore[arg-type]
+        for item in self.quantities.shared.values():
+            hands_on = self._hands_on(item.minutes)
+            hands_on["expected"] += item.money
+            self.shared[item.id] = self._column(f"t|{item.id}", **hands_on)  # type: ignore[arg-type]
+
+    # ---- rules -------------------------------------------------------------------------------------------
+
+    def _all(self, part: str) -> Iterator[Choice]:
+        """The choices that decide `part`: its own, and those of the whole it belongs to that settle it."""
+        yield from self.choices[part]
+        whole = self._parts[part].child_of
+        if whole in self.choices:
+            yield from (choice for choice in self.choices[whole] if part in choice.course.settles)
+
+    def _one_course_a_part(self) -> None:
+        """Exactly one course decides a part; a pinned part is not settled by a whole that is not pinned itself."""
+        for part in self.quantities.parts:
+            if any(course.pinned for course in part.courses):
+                for choice in self._all(part.part):
+                    if not choice.course.pinned:
+                        self.program.upper[choice.column] = 0.0
+            self.program.row({choice.column: 1.0 for choice in self._all(part.part)}, lower=1.0, upper=1.0)
+
+    def _bear_what_lies_on_it(self) -> None:
+        """A course counted at a level of support needs each support to bear at least that."""
+        for part in self.quantities.parts:
+            for level, bearing in enumerate(part.bearings[:-1]):
+                needing = [choice.column for choice in self.choices[part.part] if choice.level <= level]
+                for support in part.rests_on if needing else ():
+                    bearing_it = {
+                        choice.column: 1.0
+                        for choice in self._all(support)
+                        if support in choice.course.settles or choice.course.bears >= bearing
+                    }
+                    self.program.at_most(needing, bearing_it)
+
+    def _reach_through_steps(self) -> None:
+        """A course needs its steps and shared items; a step needs the steps before it."""
+        for choices in self.choices.values():
+            by_need: dict[int, list[int]] = defaultdict(list)
+            for choice in choices:
+                for step in choice.course.steps:
+                    by_need[self.steps[step]].append(choice.column)
+                for item in choice.course.once:
+                    by_need[self.shared[item]].append(choice.column)
+            for needed, needing in by_need.items():
+                self.program.at_most(needing, {needed: 1.0})
+        for step in self.quantities.steps.values():
+            for before in step.requires:
+                self.program.at_most([self.steps[step.id]], {self.steps[before]: 1.0})
+
+    def _uncover_hidden_faults(self) -> None:
+        """Each hidden fault once: certain ones always, the others with any course or step that opens them."""
+        terms = self.terms
+        opened_by: dict[str, list[list[int]]] = defaultdict(list)
+        for choices in self.choices.values():
+            finding: dict[str, list[int]] = defaultdict(list)
+            for choice in choices:
+                for find in choice.course.finds:
+                    finding[find].append(choice.column)
+            for find, columns in finding.items():
+                opened_by[find].append(columns)
+        for step in self.quantities.steps.values():
+            for find in step.finds:
+                opened_by[find].append([self.steps[step.id]])
+        for hidden in self.quantities.hidden.values():
+            cost = charges.find_cost(terms, hidden)
+            within = charges.find_cost_variance(terms, hidden)
+            independent = hidden.chance * (1 - hidden.chance) * cost**2 + hidden.chance * within
+            column = self._column(
+                f"h|{hidden.id}",
+                expected=round(hidden.chance * cost),
+                minutes=charges.planned_minutes(terms, hidden.chance * hidden.minutes.mean),
+                variance=max(0.0, independent - (hidden.loading * cost) ** 2),
+                swing=hidden.loading * cost,
+            )
+            self.hidden[hidden.id] = column
+            if hidden.certain:
+                self.program.lower[column] = 1.0
+                continue
+            for columns in opened_by[hidden.id]:
+                self.program.at_most(columns, {column: 1.0})
+
+    def _users(self) -> Iterator[tuple[int, Iterable[Need]]]:
+        for choices in self.choices.values():
+            for choice in choices:
+                yield choice.column, choice.course.needs
+        for step in self.quantities.steps.values():
+            yield self.steps[step.id], step.needs
+        for item in self.quantities.shared.values():
+            yield self.shared[item.id], item.needs
+
+    def _buy_packs(self) -> None:
+        """Packs and stock cover what is used of each material; one batch comes from one supplier."""
+        using: dict[str, dict[int, float]] = defaultdict(dict)
+        for column, needs in self._users():
+            for need in needs:
+                using[need.material][column] = using[need.material].get(column, 0.0) + need.milli
+        for key, used in using.items():
+            material = self.quantities.materials[key]
+            most = max(0.0, self._most_used(used) - material.stock_milli)
+            row: dict[int, float] = {column: -amount for column, amount in used.items()}
+            chosen: dict[str, int] = {}
+            suppliers = {pack.supplier for pack in material.packs}
+            if material.one_batch and len(suppliers) > 1:
+                chosen = {supplier: self._column(f"w|{key}|{supplier}", integer=True) for supplier in sorted(suppliers)}
+                self.program.row(dict.fromkeys(chosen.values(), 1.0), upper=1.0)
+            for pack in material.packs:
+                upper = ceil(most / pack.size_milli)
+                column = self._column(
+                    f"n|{key}|{pack.id}",
+                    upper,
+                    integer=True,
+                    expected=charges.with_sundries(self.terms, pack.price),
+                    variance=pack.price_variance,
+                )
+                self.packs[key, pack.id] = column
+                row[column] = float(pack.size_milli)
+                if chosen:
+                    self.program.at_most([column], {chosen[pack.supplier]: float(upper)})
+            self.program.row(row, lower=-float(material.stock_milli))
+
+    def _most_used(self, used: Mapping[int, float]) -> float:
+        """The most that could ever be used: the largest need of each part, and all steps and shared items."""
+        most, left = 0.0, dict(used)
+        for choices in self.choices.values():
+            most += max((left.pop(choice.column, 0.0) for choice in choices), default=0.0)
+        return most + sum(left.values())
+
+    def _pay_carriage(self) -> None:
+        """A supplier asked once is paid carriage once, none above its free order; a small order is made up."""
+        buying: dict[str, list[tuple[int, float]]] = defaultdict(list)
+        for key, material in self.quantities.materials.items():
+            for pack in material.packs:
+                if (key, pack.id) in self.packs:
+                    buying[pack.supplier].append((self.packs[key, pack.id], float(pack.price)))
+        asking: dict[str, list[list[int]]] = defaultdict(list)
+        for choices in self.choices.values():
+            by_supplier: dict[str, list[int]] = defaultdict(list)
+            for choice in choices:
+                for supplier in {purchase.supplier for purchase in choice.course.purchases}:
+                    by_supplier[supplier].append(choice.column)
+            for supplier, columns in by_supplier.items():
+                asking[supplier].append(columns)
+        for supplier in self.quantities.suppliers.values():
+            packs = buying[supplier.id]
+            if not packs and not asking[supplier.id]:
+                continue
+            used = self._column(f"u|{supplier.id}", integer=True, expected=supplier.carriage)
+            self.supplier_used[supplier.id] = used
+            for columns in asking[supplier.id]:
+                self.program.at_most(columns, {used: 1.0})
+            for column, _ in packs:
+                self.program.at_most([column], {used: max(1.0, self.program.upper[column])})
+            if not packs:
+                continue
+            order = dict(packs)
+            if supplier.carriage and supplier.free_over:
+                free = self._column(f"f|{supplier.id}", integer=True, expected=-supplier.carriage)
+                self.program.at_most([free], {used: 1.0})
+                self.program.row({**order, free: -float(supplier.free_over)}, lower=0.0)
+            if supplier.least_order:
+                ordered = self._column(f"a|{supplier.id}", integer=True)
+                made_up = self._column(f"o|{supplier.id}", float(supplier.least_order), expected=1)
+                for column in order:
+                    self.program.at_most([column], {ordered: max(1.0, self.program.upper[column])})
+                self.program.row({**order, made_up: 1.0, ordered: -float(supplier.least_order)}, lower=0.0)
+
+    def _finish(self, part: str) -> dict[int, float]:
+        terms: dict[int, float] = {choice.column: float(choice.course.finish_at[choice.level]) for choice in self.choices[part]}
+        for choice in self._all(part):
+            if part in choice.course.settles:
+                terms[choice.column] = float(choice.course.settles[part])
+        return terms
+
+    def _match_sets(self) -> None:
+        for number, each in enumerate(self.quantities.sets):
+            parts = [part for part in each.parts if part in self.choices]
+            if len(parts) < 2:
+                continue
+            if each.step_points:
+                highest = self._column(f"hi|{number}", 10.0)
+                lowest = self._column(f"lo|{number}", 10.0)
+                apart = self._column(f"e|{number}", 10.0, points=-each.step_points)
+                for part in parts:
+                    finish = self._finish(part)
+                    self.program.row({**finish, highest: -1.0}, upper=0.0)
+                    self.program.row({**finish, lowest: -1.0}, lower=0.0)
+                self.program.row({highest: 1.0, lowest: -1.0, apart: -1.0}, upper=float(each.within))
+            if each.look_points:
+                self._match_looks(number, parts, each.look_points)
+
+    def _match_looks(self, number: int, parts: list[str], look_points: int) -> None:
+        seen: dict[str, int] = {}
+        for part in parts:
+            by_look: dict[str, list[int]] = defaultdict(list)
+            for choice in self._all(part):
+                by_look[choice.course.look].append(choice.column)
+            for look, columns in sorted(by_look.items()):
+                if look not in seen:
+                    seen[look] = self._column(f"look|{number}|{look}")
+                self.program.at_most(columns, {seen[look]: 1.0})
+        unlike = self._column(f"unlike|{number}", float(len(seen)), points=-look_points)
+        self.program.row({**dict.fromkeys(seen.values(), 1.0), unlike: -1.0}, upper=1.0)
+
+    def _match_neighbours(self) -> None:
+        for number, pair in enumerate(self.quantities.neighbours):
+            if pair.a not in self.choices or pair.b not in self.choices or not pair.step_points:
+                continue
+            apart = self._column(f"d|{number}", 10.0, points=-pair.step_points)
+            difference = defaultdict(float, self._finish(pair.a))
+            for column, value in self._finish(pair.b).items():
+                difference[column] -= value
+            self.program.row({**difference, apart: -1.0}, upper=float(pair.within))
+            self.program.row({**difference, apart: 1.0}, lower=-float(pair.within))
+
+    # ---- money and time ----------------------------------------------------------------------------------
+
+    def _hold_a_reserve(self) -> tuple[int, int]:
+        """R ≥ z·(root + swings): the row of R and the column whose coefficient there is z.
+
+        The root is the least of the tangents of √V; one binary picks the tangent, and one says V is 0. V is kept in
+        squares of a hundredth of the largest root, for the solver's tolerances.
+        """
+        program, figures = self.program, self.figures
+        most = sum(value * upper for value, upper in zip(figures.variance, program.upper, strict=True))
+        unit = sqrt(most) / 100 or 1.0
+        variance = {column: value / unit**2 for column, value in enumerate(figures.variance) if value}
+        swings = {column: value for column, value in enumerate(figures.swing) if value}
+        points = [(SMALLEST_ROOT * 100) ** 2]
+        while points[-1] * sqrt(TANGENT_RATIO) < 1e4:
+            points.append(points[-1] * TANGENT_RATIO)
+        picks = [self._column("tangent|none", integer=True)]
+        pieces: list[int] = []
+        root: dict[int, float] = {}
+        for number, point in enumerate(points):
+            top = 1.001e4 if number == len(points) - 1 else point * sqrt(TANGENT_RATIO)
+            pick, piece = self._column(f"tangent|{number}", integer=True), self._column(f"variance|{number}", top)
+            program.row({piece: 1.0, pick: -top}, upper=0.0)
+            root[pick], root[piece] = sqrt(point) / 2 * unit, unit / (2 * sqrt(point))
+            picks.append(pick)
+            pieces.append(piece)
+        program.row(dict.fromkeys(picks, 1.0), lower=1.0, upper=1.0)
+        program.row({**variance, **dict.fromkeys(pieces, -1.0)}, lower=0.0, upper=0.0)
+        spread, reserve = self._column("spread", NO_LIMIT), self._column("reserve", NO_LIMIT)
+        always = sum(charges.labour(self.terms, line.minutes) for line in self.quantities.lines) * self.terms.hours_spread
+        program.row({**root, **swings, spread: -1.0}, upper=-always)
+        return program.row({spread: 1.0, reserve: -1.0}, upper=0.0), spread
+
+    def _stay_inside(self) -> tuple[int, int, int, int]:
+        """Expected money and reserve inside the sum, minutes inside the hours; and the points as a row."""
+        figures, terms = self.figures, self.terms
+        lines_money, lines_minutes = line_totals(self.quantities)
+        reserve = self.spread + 1
+        expected = {column: float(value) for column, value in enumerate(figures.expected) if value}
+        minutes = {column: float(value) for column, value in enumerate(figures.minutes) if value}
+        points = {column: float(value) for column, value in enumerate(figures.points) if value}
+        self.money_limit = float(terms.sum - lines_money)
+        self.minutes_limit = NO_LIMIT if terms.minutes is None else float(terms.minutes - lines_minutes)
+        return (
+            self.program.row({**expected, reserve: 1.0}, upper=self.money_limit),
+            self.program.row(expected),
+            self.program.row(minutes, upper=self.minutes_limit),
+            self.program.row(points),
+        )
+
+    # ---- reading a solution --------------------------------------------------------------------------------
+
+    def costs(self, what: str) -> NDArray:
+        """The objective to minimise: "points" (negated), "expected", "minutes", or "money" (expected and reserve)."""
+        import numpy as np
+
+        figures = self.figures
+        if what == "points":
+            return -np.array(figures.points, float)
+        if what == "minutes":
+            return np.array(figures.minutes, float)
+        costs = np.array(figures.expected, float)
+        if what == "money":
+            costs[self.spread + 1] = 1.0
+        return costs
+
+    def chosen(self, values: NDArray) -> dict[str, Course]:
+        """The course of every part that is not settled by its whole."""
+        return {
+            part: choice.course
+            for part, choices in self.choices.items()
+            for choice in choices
+            if values[choice.column] > 0.5
+        }
+
+    def bought(self, values: NDArray) -> dict[tuple[str, str], int]:
+        """Whole packs by (material key, pack id)."""
+        return {pack: count for pack, column in self.packs.items() if (count := round(values[column]))}
+
+
+def line_totals(quantities: Quantities) -> tuple[int, int]:
+    """Expected money and minutes of the whole-job lines."""
+    terms = quantities.terms
+    money = sum(line.money + charges.labour(terms, line.minutes, terms.hours_factor) for line in quantities.lines)
+    return money, sum(charges.planned_minutes(terms, line.minutes) for line in quantities.lines)
+
+
+def offered(part: PartOptions) -> tuple[Course, ...]:
+    """The courses the solver may choose from: the pinned ones where there are any."""
+    pinned = tuple(course for course in part.courses if course.pinned)
+    return pinned or part.courses
+
+
+def distinct_levels(course: Course) -> list[int]:
+    """Of neighbouring support levels with the same outcome only the weakest need is kept.
+
+    >>> from types import SimpleNamespace as Any
+    >>> distinct_levels(Any(finish_at=(8, 8, 4), points_at=(50, 50, 20), redo_at=(0.1, 0.1, 0.2)))
+    [1, 2]
+    """
+    outcomes = list(zip(course.finish_at, course.points_at, course.redo_at, strict=True))
+    return [level for level, outcome in enumerate(outcomes) if level == len(outcomes) - 1 or outcomes[level + 1] != outcome]
+

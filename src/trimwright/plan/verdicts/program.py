@@ -1,0 +1,145 @@
+"""A mixed-integer program as plain arrays: columns, rows, and the way into HiGHS; knows nothing of cabins."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal
+
+if TYPE_CHECKING:
+    import highspy
+    from numpy.typing import NDArray
+
+INF = float("inf")
+
+Progress = Callable[[str, float, float], None]
+"""Called with the stage, the best value so far and the bound."""
+
+
+@dataclass
+class Program:
+    """Columns (bounds, integer or not) and rows (bounds, sparse coefficients), built once."""
+
+    names: list[str] = field(default_factory=list)
+    lower: list[float] = field(default_factory=list)
+    upper: list[float] = field(default_factory=list)
+    integer: list[bool] = field(default_factory=list)
+    row_lower: list[float] = field(default_factory=list)
+    row_upper: list[float] = field(default_factory=list)
+    rows: list[Mapping[int, float]] = field(default_factory=list)
+
+    def column(self, name: str, upper: float = 1.0, *, lower: float = 0.0, integer: bool = False) -> int:
+        """Add a column; its index."""
+        self.names.append(name)
+        self.lower.append(lower)
+        self.upper.append(upper)
+        self.integer.append(integer)
+        return len(self.names) - 1
+
+    def row(self, terms: Mapping[int, float], *, lower: float = -INF, upper: float = INF) -> int:
+        """Add a row lower ≤ Σ coefficient·column ≤ upper; its index."""
+        self.rows.append(terms)
+        self.row_lower.append(lower)
+        self.row_upper.append(upper)
+        return len(self.rows) - 1
+
+    def at_most(self, smaller: Iterable[int], larger: Mapping[int, float]) -> int:
+        """Σ smaller ≤ Σ coefficient·larger."""
+        terms: dict[int, float] = {index: -value for index, value in larger.items()}
+        for index in smaller:
+            terms[index] = terms.get(index, 0.0) + 1.0
+        return self.row(terms, upper=0.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Solution:
+    """`optimal` within the asked gap, `feasible` when time ran out first, `infeasible` when there is none."""
+
+    status: Literal["optimal", "feasible", "infeasible"]
+    values: NDArray
+    objective: float
+    bound: float
+
+
+class Solver:
+    """One HiGHS model kept alive: objectives, bounds and single coefficients change between solves."""
+
+    def __init__(self, program: Program) -> None:
+        import highspy
+        import numpy as np
+
+        self._columns = len(program.names)
+        lp = highspy.HighsLp()
+        lp.num_col_, lp.num_row_ = self._columns, len(program.rows)
+        lp.col_cost_ = np.zeros(self._columns)
+        lp.col_lower_, lp.col_upper_ = np.array(program.lower), np.array(program.upper)
+        lp.row_lower_, lp.row_upper_ = np.array(program.row_lower), np.array(program.row_upper)
+        lp.integrality_ = [
+            highspy.HighsVarType.kInteger if integer else highspy.HighsVarType.kContinuous for integer in program.integer
+        ]
+        lp.col_names_ = list(program.names)
+        lp.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
+        lp.a_matrix_.start_ = np.cumsum([0, *(len(row) for row in program.rows)]).astype(np.int32)
+        lp.a_matrix_.index_ = np.array([index for row in program.rows for index in row], dtype=np.int32)
+        lp.a_matrix_.value_ = np.array([value for row in program.rows for value in row.values()], dtype=float)
+        self._highs = highspy.Highs()
+        self._highs.setOptionValue("output_flag", False)
+        self._highs.setOptionValue("mip_rel_gap", 0.0)
+        self._highs.setOptionValue("random_seed", 0)
+        self._highs.passModel(lp)
+
+    def minimise(self, costs: NDArray) -> None:
+        """Take `costs` as the objective."""
+        import numpy as np
+
+        self._highs.changeColsCost(self._columns, np.arange(self._columns, dtype=np.int32), costs.astype(float))
+
+    def bound_row(self, row: int, *, lower: float = -INF, upper: float = INF) -> None:
+        self._highs.changeRowBounds(row, lower, upper)
+
+    def bound_column(self, column: int, lower: float, upper: float) -> None:
+        self._highs.changeColBounds(column, lower, upper)
+
+    def coefficient(self, row: int, column: int, value: float) -> None:
+        self._highs.changeCoeff(row, column, value)
+
+    def start_from(self, values: NDArray) -> None:
+        """Hand the solver a plan to begin with; it completes or discards it."""
+        import highspy
+
+        solution = highspy.HighsSolution()
+        solution.col_value = [float(value) for value in values]
+        self._highs.setSolution(solution)
+
+    def solve(
+        self, seconds: float, *, absolute_gap: float, stage: str = "", progress: Progress | None = None
+    ) -> Solution:
+        """Solve to `absolute_gap` of the objective or for `seconds`."""
+        import highspy
+        import numpy as np
+
+        highs = self._highs
+        highs.setOptionValue("time_limit", highs.getRunTime() + max(0.05, seconds))
+        highs.setOptionValue("mip_abs_gap", absolute_gap)
+        if progress is not None:
+            highs.cbMipLogging.subscribe(
+                lambda event: progress(stage, event.data_out.mip_primal_bound, event.data_out.mip_dual_bound)
+            )
+        try:
+            highs.run()
+        finally:
+            if progress is not None:
+                highs.cbMipLogging.clear()
+        status, info = highs.getModelStatus(), highs.getInfo()
+        if info.primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
+            return Solution("infeasible", np.zeros(self._columns), INF, INF)
+        values = np.array(highs.getSolution().col_value)
+        done = status == highspy.HighsModelStatus.kOptimal
+        return Solution(
+            "optimal" if done else "feasible", values, info.objective_function_value, info.mip_dual_bound
+        )
+
+    def write_mps(self, path: Path) -> None:
+        """The model as it stands, for any other solver."""
+        self._highs.writeModel(str(path))

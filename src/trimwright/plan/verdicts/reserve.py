@@ -1,0 +1,108 @@
+"""What the job may really cost: the plan's money drawn many times over, causes common, lumps as lumps.
+
+Every draw takes one value for each cause (damp, sun, wear, earlier work) and one for the hours factor; hidden
+faults happen together when they share a cause, prices and redo on their own.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import ceil, sqrt
+from statistics import NormalDist
+from typing import TYPE_CHECKING
+
+from trimwright.plan.quantities.cabin import Quantities, Spread
+from trimwright.plan.verdicts import charges
+from trimwright.plan.verdicts.recount import Count, Packs, pack_offer
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+DRAWS = 20_000
+LEAST_HOURS_FACTOR = 0.6
+"""However well it goes, hours do not fall below this share of the plan."""
+
+
+@dataclass(frozen=True, slots=True)
+class Odds:
+    """The simulated cost [minor]: chance of ending inside the sum, its standard error, the quantile at `sure`."""
+
+    chance: float
+    standard_error: float
+    quantile: int
+
+    def sure_enough(self, sure: float) -> bool:
+        """Whether the chance is at least `sure`, within two standard errors of the simulation."""
+        return self.chance >= sure - 2 * self.standard_error
+
+
+def simulate(quantities: Quantities, count: Count, packs: Packs, *, draws: int = DRAWS, seed: int = 1) -> Odds:
+    """The odds of a counted plan; the same seed gives the same odds."""
+    import numpy as np
+
+    cost = draw_costs(quantities, count, packs, draws=draws, rng=np.random.default_rng(seed))
+    inside = float(np.mean(cost <= quantities.terms.sum))
+    quantile = float(np.quantile(cost, quantities.terms.sure, method="higher"))
+    return Odds(inside, sqrt(max(inside * (1 - inside), 1 / draws) / draws), ceil(quantile - 1e-6))
+
+
+def draw_costs(
+    quantities: Quantities, count: Count, packs: Packs, *, draws: int, rng: np.random.Generator
+) -> NDArray:
+    """`draws` values of the whole job's money [minor]."""
+    import numpy as np
+
+    terms = quantities.terms
+    own = [outcome for outcome in count.outcomes.values() if outcome.settled_by is None]
+    factor = np.maximum(LEAST_HOURS_FACTOR, rng.normal(terms.hours_factor, terms.hours_spread, draws))
+    per_minute = (1 + terms.talk_share) * terms.labour_per_hour / 60
+
+    hands_on = sum(outcome.course.minutes for outcome in own)
+    hands_on += sum(quantities.steps[step].minutes for step in count.steps)
+    hands_on += sum(quantities.shared[item].minutes for item in count.shared)
+    hands_on += sum(line.minutes for line in quantities.lines)
+    cost = count.firm + per_minute * hands_on * (factor - 1.0)
+
+    for outcome in own:
+        for purchase in outcome.course.purchases:
+            cost = cost + _triangular(rng, purchase.price, draws) - purchase.price.mean
+        redo = outcome.course.redo_at[outcome.level]
+        again = outcome.course.redo_money + per_minute * outcome.course.minutes * factor
+        if redo and np.any(again):
+            cost = cost + again * (rng.geometric(1 - redo, draws) - 1)
+    for pack, number in sorted(packs.items()):
+        variance = pack_offer(quantities, pack).price_variance
+        if variance:
+            cost = cost + number * sqrt(3 * variance) * rng.uniform(-1, 1, draws)
+    return cost + _hidden_costs(quantities, count.hidden, factor * per_minute, draws, rng)
+
+
+def _hidden_costs(
+    quantities: Quantities, ids: tuple[str, ...], per_minute: NDArray, draws: int, rng: np.random.Generator
+) -> NDArray:
+    import numpy as np
+
+    correlation = quantities.terms.correlation
+    causes = {cause: rng.standard_normal(draws) for cause in ("damp", "sun", "wear", "earlier_work")}
+    cost = np.zeros(draws)
+    for each in ids:
+        hidden = quantities.hidden[each]
+        if not 0 < hidden.chance < 1:
+            there = np.full(draws, hidden.chance >= 1)
+        else:
+            threshold = NormalDist().inv_cdf(hidden.chance)
+            shared = correlation if hidden.loading else 0.0
+            luck = sqrt(shared) * causes[hidden.cause] + sqrt(1 - shared) * rng.standard_normal(draws)
+            there = luck < threshold
+        minutes = _triangular(rng, hidden.minutes, draws)
+        cost += there * (_triangular(rng, hidden.money, draws) + per_minute * minutes)
+    return cost
+
+
+def _triangular(rng: np.random.Generator, spread: Spread, draws: int) -> NDArray:
+    import numpy as np
+
+    if spread.high <= spread.low:
+        return np.full(draws, float(spread.likely))
+    return rng.triangular(spread.low, spread.likely, spread.high, draws)

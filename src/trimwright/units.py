@@ -2,19 +2,18 @@
 
 Inside the program money is whole minor units of the job's currency (ISO 4217 exponent), time whole minutes, area
 whole mm², length whole mm. Metric and US customary units are read alike; printing follows the job's choice.
+A figure may be grouped by spaces, apostrophes or commas, and a comma may be the decimal sign; what could be read two
+ways is refused. Factors are exact by definition: NIST SP 811 (2008), Appendix B.8.
 """
 
 from __future__ import annotations
 
 import re
-from decimal import ROUND_HALF_UP, Decimal, InvalidOperation
+from decimal import ROUND_HALF_UP, Decimal
 from functools import cache
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 from trimwright.errors import BadInput, Problem
-
-if TYPE_CHECKING:
-    from pint import UnitRegistry
 
 System = Literal["metric", "US customary"]
 
@@ -22,6 +21,69 @@ MAX_AREA_MM2 = 20_000_000
 """Largest believable area of one cabin part [mm²], 20 m²."""
 MAX_LENGTH_MM = 50_000
 MAX_MONEY_MINOR = 10**12
+MAX_MINUTES = 20_000 * 60
+
+_FACTORS: dict[str, dict[str, str]] = {
+    "length": {"mm": "1", "cm": "10", "m": "1000", "in": "25.4", "ft": "304.8", "yd": "914.4"},
+    "area": {"mm2": "1", "cm2": "100", "dm2": "10000", "m2": "1000000",
+             "in2": "645.16", "ft2": "92903.04", "yd2": "836127.36"},
+    "volume": {"ml": "1", "cl": "10", "l": "1000", "floz": "29.5735295625", "pt": "473.176473", "qt": "946.352946",
+               "gal": "3785.411784"},
+    "mass": {"g": "1", "kg": "1000", "oz": "28.349523125", "lb": "453.59237"},
+    "torque": {"nm": "1", "lbfft": "1.3558179483314004", "lbfin": "0.1129848290276167", "kgfm": "9.80665"},
+}  # fmt: skip
+"""Each unit in the smallest of its dimension; volumes are US liquid measure."""
+
+_ALSO = {
+    "litre": "l", "litres": "l", "liter": "l", "liters": "l", "usfloz": "floz", "usgal": "gal", "gallon": "gal",
+    "gallons": "gal", "usqt": "qt", "quart": "qt", "quarts": "qt", "uspt": "pt", "pint": "pt", "pints": "pt",
+    "metre": "m", "metres": "m", "meter": "m", "meters": "m", "mrun": "m",
+    '"': "in", "″": "in", "inch": "in", "inches": "in", "'": "ft", "′": "ft", "foot": "ft", "feet": "ft",
+    "yard": "yd", "yards": "yd", "yds": "yd", "lbs": "lb", "sqm": "m2", "sqmetres": "m2", "sqcm": "cm2", "sqmm": "mm2",
+    "sqin": "in2", "sqinch": "in2", "sqinches": "in2", "sqft": "ft2", "sqfoot": "ft2", "sqfeet": "ft2", "sf": "ft2",
+    "sqyd": "yd2", "sqyard": "yd2", "sqyards": "yd2", "ftlbf": "lbfft", "ftlb": "lbfft", "inlbf": "lbfin",
+}  # fmt: skip
+"""Other ways the same units are typed."""
+
+_NUMBER = r"-?[0-9][0-9.,]*"
+
+
+def _unit(typed: str) -> tuple[str, Decimal] | None:
+    """Dimension and exact factor of a typed unit; None when it is none of ours."""
+    bare = re.sub(r"[\s.·*^_-]", "", typed.lower().replace("²", "2").replace("square", "sq"))
+    bare = _ALSO.get(bare, bare)
+    for dimension, factors in _FACTORS.items():
+        if bare in factors:
+            return dimension, Decimal(factors[bare])
+    return None
+
+
+def convert(value: Decimal | int | str, unit: str, to: str) -> Decimal:
+    """`value` of one unit in another of the same dimension; KeyError for units that are not ours or do not go together.
+
+    >>> convert(46, "lbf·ft", "N·m").quantize(Decimal("0.0001")), convert("0.5", "US gal", "L")
+    (Decimal('62.3676'), Decimal('1.892705892'))
+    """
+    found, wanted = _unit(unit), _unit(to)
+    if found is None or wanted is None or found[0] != wanted[0]:
+        raise KeyError(f"{unit} to {to}")
+    return Decimal(value) * found[1] / wanted[1]
+
+
+def _figure(text: str, *, groups: bool) -> Decimal | None:
+    """A typed number, or None; `groups` says that "2,400" is two thousand four hundred and not refused as unclear."""
+    bare = re.sub(r"[\s'’_]", "", text)
+    if re.fullmatch(r"-?\d{1,3}(,\d{3})+\.\d+|-?\d{1,3}(,\d{3}){2,}", bare, re.ASCII):
+        bare = bare.replace(",", "")
+    elif re.fullmatch(r"-?\d{1,3}(\.\d{3})+,\d+|-?\d{1,3}(\.\d{3}){2,}", bare, re.ASCII):
+        bare = bare.replace(".", "").replace(",", ".")
+    elif re.fullmatch(r"-?[1-9]\d{0,2},\d{3}", bare, re.ASCII):
+        if not groups:
+            return None
+        bare = bare.replace(",", "")
+    if not re.fullmatch(r"-?\d+([.,]\d+)?", bare, re.ASCII):
+        return None
+    return Decimal(bare.replace(",", "."))
 
 
 @cache
@@ -39,29 +101,27 @@ def exponent(currency: str) -> int:
         raise BadInput(
             Problem("currency", currency, "is no ISO 4217 currency code.", "Use three letters, such as EUR or USD.")
         ) from None
-    return int(found.exponent or 0)
+    if found.exponent is None:
+        raise BadInput(Problem("currency", currency, "is a code that no shop prices in.", "Use EUR, USD or the like."))
+    return int(found.exponent)
 
 
 def parse_money(text: str, currency: str, where: str = "money") -> int:
     """Minor units from a typed sum; thousands may be spaced by commas, spaces or apostrophes.
 
-    >>> parse_money("2,400", "USD"), parse_money("12.50", "EUR"), parse_money("2400", "JPY")
-    (240000, 1250, 2400)
+    >>> parse_money("2,400", "USD"), parse_money("12,50", "EUR"), parse_money("2400", "JPY"), parse_money("1.5", "KWD")
+    (240000, 1250, 2400, 1500)
     """
     places = exponent(currency)
-    bare = re.sub(r"[\s,'’_ ]", "", text.strip().removesuffix(currency).strip())
-    try:
-        value = Decimal(bare)
-    except InvalidOperation:
-        raise BadInput(Problem(where, text, "is not a sum of money.", "Write it in figures, such as 2400.")) from None
-    if not value.is_finite():
+    value = _figure(text.strip().removeprefix(currency).removesuffix(currency), groups=True)
+    if value is None:
         raise BadInput(Problem(where, text, "is not a sum of money.", "Write it in figures, such as 2400."))
-    minor = value.scaleb(places)
-    if minor != minor.to_integral_value():
-        raise BadInput(Problem(where, text, f"has more decimals than {currency} has ({places})."))
-    if abs(minor) > MAX_MONEY_MINOR:
+    if -int(value.as_tuple().exponent) > places:
+        what = f"has more decimals than {currency} has ({places})."
+        raise BadInput(Problem(where, text, what, "Write thousands without a point, and no more decimals than that."))
+    if abs(value.scaleb(places)) > MAX_MONEY_MINOR:
         raise BadInput(Problem(where, text, "is beyond any cabin.", "Check the figure."))
-    return int(minor)
+    return int(value.scaleb(places))
 
 
 def money(minor: int, currency: str, *, code: bool = False) -> str:
@@ -78,6 +138,27 @@ def money(minor: int, currency: str, *, code: bool = False) -> str:
     return f"{shown} {currency}" if code else shown
 
 
+def parse_minutes(text: str, where: str = "time") -> int:
+    """Whole minutes from typed hours; a bare number is hours.
+
+    >>> parse_minutes("6 h 20"), parse_minutes("6:20"), parse_minutes("1.5"), parse_minutes("45 min")
+    (380, 380, 90, 45)
+    """
+    typed = text.strip().lower()
+    problem = Problem(where, text, "is not a time.", "Write hours, such as 6.5 or 6 h 30.")
+    parts = re.fullmatch(r"(\d{1,5})\s*(?:h|hours?|:)\s*(\d{1,2})\s*(?:m|min|minutes)?", typed, re.ASCII)
+    one = re.fullmatch(rf"({_NUMBER})\s*(|h|hours?|hrs?|m|min|minutes?)", typed, re.ASCII)
+    if parts and int(parts[2]) < 60:
+        minutes = Decimal(int(parts[1]) * 60 + int(parts[2]))
+    elif one and (value := _figure(one[1], groups=False)) is not None:
+        minutes = value if one[2].startswith("m") else value * 60
+    else:
+        raise BadInput(problem)
+    if not 0 <= minutes <= MAX_MINUTES:
+        raise BadInput(Problem(where, text, "is not between 0 and 20,000 hours.", "Check the figure."))
+    return int(minutes.to_integral_value(ROUND_HALF_UP))
+
+
 def hours(minutes: int) -> str:
     """Minutes as hours and minutes.
 
@@ -89,71 +170,64 @@ def hours(minutes: int) -> str:
     return f"{sign}{whole} h" + (f" {rest:02d}" if rest else "")
 
 
-@cache
-def registry() -> UnitRegistry:
-    """The one unit registry, with the leather trade's square foot spelled the ways it is typed."""
-    from pint import UnitRegistry
-
-    return UnitRegistry(autoconvert_offset_to_baseunit=True)
-
-
-_SPELLINGS = (
-    (r"(?<=[a-z])²|(?<=[a-z])\^2", "**2"),
-    (r"\bsq\.?\s*(ft|feet|foot)\b\.?", "ft**2"),
-    (r"\bsq\.?\s*(in|inch|inches)\b\.?", "inch**2"),
-    (r"\bsq\.?\s*(yd|yards?)\b\.?", "yard**2"),
-    (r"\bsq\.?\s*m\b\.?", "m**2"),
-    (r"\b(m|cm|mm|ft|in)2\b", r"\1**2"),
-    (r"(?<=\d)\s*(?:\"|″)", " inch"),
-    (r"(?<=\d)\s*(?:'|′)", " ft"),
-    (r"\bin\b", "inch"),
-)
-
-
-def _measure(text: str, base: str, default: str, where: str, example: str) -> Decimal:
-    """`text` in `base` units; a bare number is in `default` units."""
-    import pint
-
-    spelled = text.strip().lower()
-    for pattern, instead in _SPELLINGS:
-        spelled = re.sub(pattern, instead, spelled)
+def _measure(text: str, to: str, default: str, where: str, example: str) -> Decimal:
+    """`text` in the unit `to`; a bare number is in `default`; several terms add up, as in 3 ft 6 in."""
     problem = Problem(where, text, "is not a size.", f"Write a number and a unit, such as {example}.")
-    if not re.fullmatch(r"[0-9.,]+(e-?\d+)?\s*[a-z*0-9]*", spelled):
+    terms = re.findall(rf"({_NUMBER})\s*([^0-9]*?(?:2(?![0-9.,]))?)\s*(?=$|[0-9-])", text.strip(), re.ASCII)
+    if not terms or "".join(number + unit for number, unit in terms).replace(" ", "") != re.sub(r"\s", "", text):
         raise BadInput(problem)
-    number, unit = re.fullmatch(r"([0-9.,]+(?:e-?\d+)?)\s*([a-z*0-9]*)", spelled).groups()  # type: ignore[union-attr]
-    number = number.replace(",", ".") if number.count(",") == 1 and "." not in number else number.replace(",", "")
-    try:
-        value = Decimal(number)
-        factor = Decimal(str(registry().Quantity(1, unit or default).to(base).magnitude))
-    except (InvalidOperation, pint.errors.PintError, AttributeError, TypeError, ValueError):
-        raise BadInput(problem) from None
-    return value * factor
+    total = Decimal(0)
+    for number, unit in terms:
+        value = _figure(number, groups=False)
+        if value is None:
+            raise BadInput(problem)
+        try:
+            total += convert(value, unit.strip() or default, to)
+        except KeyError:
+            raise BadInput(problem) from None
+    return total
 
 
-def parse_area(text: str, where: str = "area", default: str = "m**2") -> int:
+def parse_area(text: str, where: str = "area", default: str = "m2") -> int:
     """Whole mm² from a typed area; a bare number is m².
 
-    >>> parse_area("1.10"), parse_area("3.2 sq ft"), parse_area("900 cm2")
-    (1100000, 297290, 90000)
+    >>> parse_area("1.10"), parse_area("3.2 sq ft"), parse_area("900 cm2"), parse_area("0,5 m²")
+    (1100000, 297290, 90000, 500000)
     """
-    value = _measure(text, "mm**2", default, where, "0.9 m2 or 9.7 sq ft")
+    value = _measure(text, "mm2", default, where, "0.9 m2 or 9.7 sq ft")
     return _within(value, MAX_AREA_MM2, where, text, "20 m²")
 
 
 def parse_length(text: str, where: str = "length", default: str = "m") -> int:
     """Whole mm from a typed length; a bare number is metres.
 
-    >>> parse_length("1.05"), parse_length('41 in'), parse_length("3 ft")
-    (1050, 1041, 914)
+    >>> parse_length("1.05"), parse_length('41 in'), parse_length("3 ft"), parse_length("3 ft 6 in")
+    (1050, 1041, 914, 1067)
     """
     value = _measure(text, "mm", default, where, "1.2 m or 47 in")
     return _within(value, MAX_LENGTH_MM, where, text, "50 m")
 
 
+def parse_amount(text: str, unit: str, where: str = "amount") -> float:
+    """An amount of a material in its own `unit`; a bare number is in that unit already.
+
+    >>> parse_amount("500 ml", "L"), parse_amount("2", "piece"), parse_amount("10 sq ft", "m2")
+    (0.5, 2.0, 0.929)
+    """
+    bare = _figure(text, groups=False)
+    if bare is None:
+        bare = _measure(text, unit, unit, where, f"0.5 {unit}").quantize(Decimal("0.001"), ROUND_HALF_UP)
+    if bare <= 0:
+        raise BadInput(Problem(where, text, "is not more than nothing.", "Leave the row out, or give the amount."))
+    return float(bare)
+
+
 def _within(value: Decimal, most: int, where: str, text: str, most_text: str) -> int:
+    if value > most:
+        raise BadInput(Problem(where, text, f"is more than any cabin part has (at most {most_text}).", "Check the unit."))
     whole = int(value.to_integral_value(ROUND_HALF_UP))
-    if whole > most:
-        raise BadInput(Problem(where, text, f"is more than any cabin part has (at most {most_text})."))
+    if whole < 1:
+        raise BadInput(Problem(where, text, "is not more than nothing.", "Leave it empty to use the trade's figure."))
     return whole
 
 
@@ -166,13 +240,38 @@ def area(mm2: int, system: System = "metric") -> str:
     if system == "metric":
         m2 = mm2 / 1e6
         return f"{m2:.2f} m²" if m2 >= 0.01 or not mm2 else f"{m2:.3f} m²"
-    return f"{mm2 / 92903.04:.2f} sq ft"
+    return f"{convert(mm2, 'mm2', 'ft2'):.2f} sq ft"
 
 
 def length(mm: int, system: System = "metric") -> str:
-    """A length as people read it.
+    """A length as people read it; inches to the nearest tenth.
 
-    >>> length(1050), length(1041, "US customary")
-    ('1.05 m', '41 in')
+    >>> length(1050), length(1041, "US customary"), length(700, "US customary")
+    ('1.05 m', '41 in', '27.6 in')
     """
-    return f"{mm / 1000:.2f} m" if system == "metric" else f"{mm / 25.4:.4g} in"
+    return f"{mm / 1000:.2f} m" if system == "metric" else f"{_short(convert(mm, 'mm', 'in'), 1)} in"
+
+
+_US_AMOUNTS = {"length": ("yd", "yd"), "area": ("ft2", "sq ft"), "volume": ("floz", "fl oz"), "mass": ("lb", "lb")}
+
+
+def amount(milli: int, unit: str, system: System = "metric") -> str:
+    """Thousandths of a material's unit as people read them; pieces, cans and the like are the same everywhere.
+
+    >>> amount(360, "L"), amount(360, "L", "US customary"), amount(4800, "m2"), amount(12000, "piece")
+    ('0.36 L', '12.2 fl oz', '4.8 m²', '12 piece')
+    """
+    known = _unit(unit)
+    value = Decimal(milli) / 1000
+    if system == "metric" or known is None or known[0] not in _US_AMOUNTS:
+        return f"{_short(value, 3)} {unit.replace('m2', 'm²')}"
+    to, shown = _US_AMOUNTS[known[0]]
+    if to == "floz" and convert(value, unit, "gal") >= 1:
+        to, shown = "gal", "gal"
+    return f"{_short(convert(value, unit, to), 1 if to == 'floz' else 2)} {shown}"
+
+
+def _short(value: Decimal, places: int) -> str:
+    """At most so many decimals, no trailing zeros."""
+    shown = f"{value:.{places}f}"
+    return shown.rstrip("0").rstrip(".") if "." in shown else shown

@@ -3,17 +3,29 @@
 Conventions, said once. Money is whole minor units of `money.currency`; areas are mm², lengths mm, times minutes
 unless a name says hours; finish runs from 0 (ruined) to 10 (as new). A job never changes: an edit makes a new one
 (`edits.py`). What a value means beyond its type is said in its description, which the JSON Schema carries.
+Sets and mappings are kept sorted and text is kept free of control characters, so that equal jobs are equal bytes and
+every text survives a spreadsheet.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import re
+from collections import Counter
+from collections.abc import Iterable, Mapping
 from datetime import date, datetime
-from typing import Annotated, Literal
+from typing import Annotated, Literal, TypeVar
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints, model_validator
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    ConfigDict,
+    Field,
+    PlainSerializer,
+    StringConstraints,
+    model_validator,
+)
 
-from trimwright.errors import BadInput
+from trimwright.errors import BadInput, Problem
 from trimwright.facts.trade import Body, Cause, Equipment, Extent, Place
 from trimwright.units import MAX_AREA_MM2, MAX_LENGTH_MM, MAX_MONEY_MINOR, exponent
 
@@ -24,22 +36,64 @@ Fitted = Literal["yes", "no", "unknown"]
 Covered = Literal["parts", "materials", "tools", "outside work", "labour", "tax"]
 OfferSource = Literal["new", "used", "reproduction"]
 
-Slug = Annotated[str, StringConstraints(pattern=r"^[a-z0-9][a-z0-9_.-]{0,79}$")]
-Name = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=200)]
-Text = Annotated[str, StringConstraints(max_length=20_000)]
-Minor = Annotated[int, Field(ge=0, le=MAX_MONEY_MINOR)]
-Finish = Annotated[int, Field(ge=0, le=10)]
+Capability = Literal["air_fed_mask", "booth"]
+CauseSeen = Literal["unknown", "none seen", "seen"]
+
+_CONTROL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ufffe\uffff]")
+Value = TypeVar("Value")
+
+
+class Clash(ValueError):
+    """Fields that are right by themselves and wrong together; pydantic carries it to `refusals.py`."""
+
+    def __init__(self, problems: Iterable[Problem]) -> None:
+        self.problems = tuple(problems)
+        super().__init__("; ".join(str(problem) for problem in self.problems))
+
+
+def _free_of_controls(text: str) -> str:
+    """Line ends as "\\n"; a spreadsheet cannot hold other control characters, so no job does."""
+    text = text.replace("\r\n", "\n").replace("\r", "\n")
+    if _CONTROL.search(text):
+        raise ValueError("holds a control character: type the text again")
+    return text
+
+
+def _on_one_line(text: str) -> str:
+    text = _free_of_controls(text)
+    if "\n" in text or "\t" in text:
+        raise ValueError("has to stand on one line: take out line ends and tabs")
+    return text
+
+
+def _distinct(slugs: tuple[str, ...]) -> tuple[str, ...]:
+    return tuple(sorted(set(slugs)))
+
+
+def _in_order(mapping: Mapping[str, Value]) -> Mapping[str, Value]:
+    return dict(sorted(mapping.items()))
 
 
 def _known_currency(code: str) -> str:
     try:
         exponent(code)
     except BadInput as error:
-        raise ValueError(str(error.problems[0])) from None
+        raise ValueError(error.problems[0].what) from None
     return code
 
 
+Slug = Annotated[str, StringConstraints(pattern=r"^[a-z0-9][a-z0-9_.-]{0,79}$")]
+SlugSet = Annotated[tuple[Slug, ...], AfterValidator(_distinct)]
+_CLEAN = AfterValidator(_free_of_controls)
+_LINE = AfterValidator(_on_one_line)
+Text = Annotated[str, StringConstraints(strip_whitespace=True, max_length=20_000), _CLEAN]
+Line = Annotated[str, StringConstraints(strip_whitespace=True, max_length=200), _LINE]
+Name = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=200), _LINE]
+Colour = Annotated[str, StringConstraints(strip_whitespace=True, max_length=60), _LINE]
+CourseName = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=400), _LINE]
 Currency = Annotated[str, StringConstraints(pattern=r"^[A-Z]{3}$"), AfterValidator(_known_currency)]
+Minor = Annotated[int, Field(ge=0, le=MAX_MONEY_MINOR)]
+Finish = Annotated[int, Field(ge=0, le=10)]
 
 
 class Model(BaseModel):
@@ -73,35 +127,40 @@ class Car(Model):
     year: int = Field(ge=1900, le=2100)
     body: Body
     equipment: EquipmentFitted = EquipmentFitted()
-    commercial: bool = Field(True, description="done for money: cover materials need a burn-rate statement")
+    commercial: bool = Field(default=True, description="done for money: cover materials need a burn-rate statement")
     units: Literal["metric", "US customary"] = "metric"
 
 
 class MoneyTerms(Model):
     currency: Currency
     sum: Minor = Field(description="the fixed money [minor units]")
-    covers: frozenset[Covered] = Field(
-        frozenset({"parts", "materials", "tools", "outside work"}), description="what the sum has to pay for"
+    covers: Annotated[frozenset[Covered], PlainSerializer(sorted, when_used="json")] = Field(
+        default=frozenset({"parts", "materials", "tools", "outside work"}), description="what the sum has to pay for"
     )
-    labour_rate: Minor = Field(0, description="one hour of work [minor units], used when the sum covers labour")
-    tax_percent: float = Field(0.0, ge=0, le=100, description="added to what is bought, when the sum covers tax")
-    sure: float = Field(0.9, ge=0.5, le=0.995, description="how sure the job must end inside the sum")
-    rates: Mapping[Currency, Annotated[float, Field(gt=0, le=1e6)]] = Field(
-        default_factory=dict, description="how much of the job's currency one USD or one EUR costs, for facts priced in those"
+    labour_rate: Minor = Field(default=0, description="one hour of work [minor units], used when the sum covers labour")
+    tax_percent: float = Field(
+        default=0.0, ge=0, le=100, description="added to what is bought, when the sum covers tax"
+    )
+    sure: float = Field(default=0.9, ge=0.5, le=0.995, description="how sure the job must end inside the sum")
+    rates: Annotated[Mapping[Currency, Annotated[float, Field(gt=0, le=1e6)]], AfterValidator(_in_order)] = Field(
+        default_factory=dict,
+        description="how much of the job's currency one USD or one EUR costs, for facts priced in those",
     )
 
     @model_validator(mode="after")
     def _labour_has_a_rate(self) -> MoneyTerms:
         if "labour" in self.covers and not self.labour_rate:
-            raise ValueError("covers labour but labour_rate is 0: give the rate for an hour, or take labour out of covers")
+            raise ValueError(
+                "covers labour but labour_rate is 0: give the rate for an hour, or take labour out of covers"
+            )
         return self
 
 
 class TimeTerms(Model):
-    hours: float | None = Field(None, ge=0, le=20_000, description="hours on hand; none = no limit")
-    hands: int = Field(1, ge=1, le=20)
+    hours: float | None = Field(default=None, ge=0, le=20_000, description="hours on hand; none = no limit")
+    hands: int = Field(default=1, ge=1, le=20)
     week: tuple[Annotated[float, Field(ge=0, le=24)], ...] = Field(
-        (4, 4, 4, 4, 4, 6, 0), min_length=7, max_length=7, description="working hours, Monday to Sunday"
+        default=(4, 4, 4, 4, 4, 6, 0), min_length=7, max_length=7, description="working hours, Monday to Sunday"
     )
     start: date | None = None
     wanted_by: date | None = None
@@ -111,20 +170,22 @@ class MatchingSet(Model):
     """Parts that are seen together: they end within `within` finish steps of each other, or it costs points."""
 
     name: Name
-    parts: tuple[Slug, ...] = Field(min_length=2)
-    within: int = Field(1, ge=0, le=10)
+    parts: Annotated[SlugSet, Field(min_length=2)]
+    within: int = Field(default=1, ge=0, le=10)
 
 
 class Wishes(Model):
-    zones: Mapping[str, Annotated[float, Field(ge=0, le=3)]] = Field(
+    zones: Annotated[Mapping[Name, Annotated[float, Field(ge=0, le=3)]], AfterValidator(_in_order)] = Field(
         default_factory=dict, description="how much a zone matters; 1 where nothing is said"
     )
-    years: float = Field(3.0, gt=0, le=30, description="years the result should hold")
-    originality: float = Field(0.0, ge=0, le=1, description="how much keeping the original part is worth")
-    floor: Finish | None = Field(None, description="no part in plain sight ends below this finish")
-    floors: Mapping[Slug, Finish] = Field(default_factory=dict, description="the same for single parts")
-    must_do: tuple[Slug, ...] = Field((), description="parts that may not be left as they are")
-    leave_alone: tuple[Slug, ...] = Field((), description="parts that are not touched")
+    years: float = Field(default=3.0, gt=0, le=30, description="years the result should hold")
+    originality: float = Field(default=0.0, ge=0, le=1, description="how much keeping the original part is worth")
+    floor: Finish | None = Field(default=None, description="no part in plain sight ends below this finish")
+    floors: Annotated[Mapping[Slug, Finish], AfterValidator(_in_order)] = Field(
+        default_factory=dict, description="the same for single parts"
+    )
+    must_do: SlugSet = Field(default=(), description="parts that may not be left as they are")
+    leave_alone: SlugSet = Field(default=(), description="parts that are not touched")
     sets: tuple[MatchingSet, ...] = ()
 
 
@@ -142,9 +203,9 @@ class Offer(Model):
     likely: Minor
     high: Minor
     delivery: Minor = 0
-    days: int = Field(7, ge=0, le=400)
-    seller: Annotated[str, StringConstraints(max_length=200)] = ""
-    finish: Finish | None = Field(None, description="what finish it would have, when that is known")
+    days: int = Field(default=7, ge=0, le=400)
+    seller: Line = ""
+    finish: Finish | None = Field(default=None, description="what finish it would have, when that is known")
 
     @model_validator(mode="after")
     def _in_order(self) -> Offer:
@@ -157,13 +218,13 @@ class OwnKind(Model):
     """What the trade's list does not have: a part described by the person."""
 
     zone: Name
-    sight: int = Field(2, ge=0, le=3)
-    touch: int = Field(1, ge=0, le=3)
+    sight: int = Field(default=2, ge=0, le=3)
+    touch: int = Field(default=1, ge=0, le=3)
     is_restraint: bool = False
     airbag_behind: tuple[Equipment, ...] = ()
     head_impact: bool = False
-    off_minutes: int = Field(0, ge=0, le=3000)
-    back_minutes: int = Field(0, ge=0, le=3000)
+    off_minutes: int = Field(default=0, ge=0, le=3000)
+    back_minutes: int = Field(default=0, ge=0, le=3000)
 
 
 class Part(Model):
@@ -173,27 +234,27 @@ class Part(Model):
     kind: Slug = Field(description="the trade's name for it (`trimwright facts parts`), or 'own'")
     name: Name
     place: Place | None = None
-    own: OwnKind | None = Field(None, description="only for kind 'own'")
-    count: int = Field(1, ge=1, le=500, description="like pieces surveyed as one: scales cost, not importance")
+    own: OwnKind | None = Field(default=None, description="only for kind 'own'")
+    count: int = Field(default=1, ge=1, le=500, description="like pieces surveyed as one: scales cost, not importance")
     material: Slug
-    colour: Annotated[str, StringConstraints(max_length=60)] = ""
-    area_mm2: int | None = Field(None, gt=0, le=MAX_AREA_MM2, description="of all pieces together; none = the trade's figure")
-    length_mm: int | None = Field(None, gt=0, le=MAX_LENGTH_MM, description="seams and edges together")
-    finish_now: Finish | None = Field(None, description="0 ruined … 10 as new; none = can't be seen yet")
-    faults: tuple[PartFault, ...] = ()
-    missing: int = Field(0, ge=0, le=500, description="clips, screws and lugs missing or broken")
-    offers: tuple[Offer, ...] = ()
-    pin: Annotated[str, StringConstraints(max_length=400)] | None = Field(
-        None, description="the course or leading treatment it must have"
+    colour: Colour = ""
+    area_mm2: int | None = Field(
+        default=None, gt=0, le=MAX_AREA_MM2, description="of all pieces together; none = the trade's figure"
     )
-    bans: tuple[Slug, ...] = Field((), description="treatments it must not have")
+    length_mm: int | None = Field(default=None, gt=0, le=MAX_LENGTH_MM, description="seams and edges together")
+    finish_now: Finish | None = Field(default=None, description="0 ruined … 10 as new; none = can't be seen yet")
+    faults: tuple[PartFault, ...] = ()
+    missing: int = Field(default=0, ge=0, le=500, description="clips, screws and lugs missing or broken")
+    offers: tuple[Offer, ...] = ()
+    pin: CourseName | None = Field(default=None, description="the course or leading treatment it must have")
+    bans: SlugSet = Field(default=(), description="treatments it must not have")
     notes: Text = ""
     photos: tuple[Name, ...] = ()
 
 
 class StockItem(Model):
     material: Slug
-    colour: Annotated[str, StringConstraints(max_length=60)] = ""
+    colour: Colour = ""
     amount: float = Field(gt=0, le=10_000, description="in the material's own unit")
 
 
@@ -202,30 +263,30 @@ class Event(Model):
 
     id: Slug
     at: datetime
-    part: Slug | None = None
-    what: Annotated[str, StringConstraints(min_length=1, max_length=20_000)]
-    by: Annotated[str, StringConstraints(max_length=200)] = ""
+    part: Slug | None = Field(default=None, description="the part it concerns; it may be gone by now")
+    what: Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=20_000), _CLEAN]
+    by: Line = ""
     photos: tuple[Name, ...] = ()
 
 
 class Job(Model):
     """One job, whole."""
 
-    format: Literal[1] = FORMAT
+    format: Literal[1] = 1
     id: Slug
     name: Name
     car: Car
     money: MoneyTerms
     time: TimeTerms = TimeTerms()
     wishes: Wishes = Wishes()
-    causes: Mapping[Cause, Literal["unknown", "none seen", "seen"]] = Field(
+    causes: Annotated[Mapping[Cause, CauseSeen], AfterValidator(_in_order)] = Field(
         default_factory=dict, description="what a look has told about damp, sun, wear, earlier work"
     )
     parts: tuple[Part, ...] = Field(max_length=MAX_PARTS)
     stock: tuple[StockItem, ...] = ()
-    tools: tuple[Slug, ...] = Field((), description="tools owned")
-    capabilities: frozenset[Literal["air_fed_mask", "booth"]] = Field(
-        frozenset(), description="what two-pack spraying needs; declared by the shop, never bought by the plan"
+    tools: SlugSet = Field(default=(), description="tools owned")
+    capabilities: Annotated[frozenset[Capability], PlainSerializer(sorted, when_used="json")] = Field(
+        default=frozenset(), description="what two-pack spraying needs; declared by the shop, never bought by the plan"
     )
     events: tuple[Event, ...] = ()
 
@@ -238,25 +299,33 @@ class Job(Model):
 
     @model_validator(mode="after")
     def _ids_are_unique_and_known(self) -> Job:
-        wrong: list[str] = []
-        seen: set[str] = set()
-        for part in self.parts:
-            if part.id in seen:
-                wrong.append(f"part id {part.id!r} stands twice: give one of them another id")
-            seen.add(part.id)
-            if (part.kind == "own") != (part.own is not None):
-                wrong.append(f"part {part.id!r}: 'own' describes parts of kind 'own', and only those")
+        counts = Counter(part.id for part in self.parts)
+        wrong = [
+            Problem("parts", part_id, f"is the id of {count} parts.", "Give each part an id of its own.")
+            for part_id, count in counts.items()
+            if count > 1
+        ]
+        wrong += [
+            Problem(f"parts › {part.id}", part.kind, "'own' describes parts of kind 'own', and only those.")
+            for part in self.parts
+            if (part.kind == "own") != (part.own is not None)
+        ]
         named = {
-            "wishes.must_do": self.wishes.must_do,
-            "wishes.leave_alone": self.wishes.leave_alone,
-            "wishes.floors": tuple(self.wishes.floors),
-            **{f"wishes.sets {each.name!r}": each.parts for each in self.wishes.sets},
-            "events": tuple(event.part for event in self.events if event.part),
+            "wishes › must_do": self.wishes.must_do,
+            "wishes › leave_alone": self.wishes.leave_alone,
+            "wishes › floors": tuple(self.wishes.floors),
+            **{f"wishes › sets › {each.name}": each.parts for each in self.wishes.sets},
         }
-        for place, ids in named.items():
-            wrong += [f"{place}: no part has the id {part_id!r}" for part_id in ids if part_id not in seen]
-        both = set(self.wishes.must_do) & set(self.wishes.leave_alone)
-        wrong += [f"wishes: {part_id!r} is both a must-do and to be left alone" for part_id in sorted(both)]
+        wrong += [
+            Problem(where, part_id, "is the id of no part.", "Take it out, or add the part.")
+            for where, ids in named.items()
+            for part_id in ids
+            if part_id not in counts
+        ]
+        wrong += [
+            Problem("wishes", part_id, "is both a must-do and to be left alone.", "Take it out of one of the two.")
+            for part_id in sorted(set(self.wishes.must_do) & set(self.wishes.leave_alone))
+        ]
         if wrong:
-            raise ValueError("; ".join(wrong))
+            raise Clash(wrong)
         return self

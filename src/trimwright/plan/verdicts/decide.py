@@ -30,7 +30,9 @@ if TYPE_CHECKING:
 
 WHOLE_UNIT = 0.5
 """Points, money and minutes are whole, so a gap under one is none."""
-CLOSE_Z = 0.01
+CLOSE_Z = 0.02
+CLOSE_POINTS = 0.0005
+"""The next better plan need not be looked for closer than this share of the points."""
 MOST_TRIES = 12
 HIGHEST_Z = 6.0
 TUNING_SHARE = 1 / 6
@@ -62,9 +64,11 @@ class Search:
         self._draws, self._seed, self._progress = draws, seed, progress
         self.tries: list[tuple[float, int, float]] = []
 
-    def at(self, z: float) -> Candidate | None:
-        """The plan with most points at `z`; None when nothing fits."""
+    def at(self, z: float, start: Candidate | None = None) -> Candidate | None:
+        """The plan with most points at `z`; None when nothing fits. `start` is a plan that fits at `z`."""
         self._set_z(z)
+        if start is not None:
+            self.solver.start_from(start.values)
         solution = self._solve("points", "most points", share=TUNING_SHARE)
         if solution.status == "infeasible":
             return None
@@ -198,14 +202,14 @@ def surest_best(search: Search) -> Candidate | None:
     good: Candidate | None = None
     z = max(wanted, 0.1)
     for _ in range(MOST_TRIES):
-        found = search.at(z)
+        found = search.at(z, start=good)
         if found is None:
             high = z
         elif found.odds.sure_enough(sure):
             good, high = found, z
         else:
             falls_short, low = found, max(low, z)
-        settled = falls_short is not None and good is not None and falls_short.count.points <= good.count.points
+        settled = falls_short and good and falls_short.count.points - good.count.points <= CLOSE_POINTS * good.count.points
         if high <= 0.0 or high - low < CLOSE_Z or settled:
             break
         z = _next_z(z, found, wanted, low, high, bracketed=falls_short is not None and high < HIGHEST_Z)

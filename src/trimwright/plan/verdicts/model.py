@@ -21,8 +21,9 @@ if TYPE_CHECKING:
 
 TANGENT_RATIO = 2.2
 """Neighbouring tangent points of √V: the cover is within 2 % of the root."""
-SMALLEST_ROOT = 1 / 1000
-"""Roots below this share of the largest possible are all covered by the first tangent."""
+SMALLEST_ROOT = 100
+"""Roots below this many minor units are all covered by the first tangent. The tangent points are the same whatever
+the sum and the options, so that more money or one more option never makes a plan dearer."""
 NO_LIMIT = 1e13
 
 
@@ -136,11 +137,11 @@ class VerdictModel:
 
     def _open_steps_and_share(self) -> None:
         for step in self.quantities.steps.values():
-            self.steps[step.id] = self._column(f"y|{step.id}", **self._hands_on(step.minutes))  # type: ignore[arg-type]
+            self.steps[step.id] = self._column(f"y|{step.id}", integer=True, **self._hands_on(step.minutes))  # type: ignore[arg-type]
         for item in self.quantities.shared.values():
             hands_on = self._hands_on(item.minutes)
             hands_on["expected"] += item.money
-            self.shared[item.id] = self._column(f"t|{item.id}", **hands_on)  # type: ignore[arg-type]
+            self.shared[item.id] = self._column(f"t|{item.id}", integer=True, **hands_on)  # type: ignore[arg-type]
 
     # ---- rules -------------------------------------------------------------------------------------------
 
@@ -208,6 +209,7 @@ class VerdictModel:
             independent = hidden.chance * (1 - hidden.chance) * cost**2 + hidden.chance * within
             column = self._column(
                 f"h|{hidden.id}",
+                integer=True,
                 expected=round(hidden.chance * cost),
                 minutes=charges.planned_minutes(terms, hidden.chance * hidden.minutes.mean),
                 variance=max(0.0, independent - (hidden.loading * cost) ** 2),
@@ -258,6 +260,28 @@ class VerdictModel:
                 if chosen:
                     self.program.at_most([column], {chosen[pack.supplier]: float(upper)})
             self.program.row(row, lower=-float(material.stock_milli))
+            self._whole_packs(key, used)
+
+    def _whole_packs(self, key: str, used: Mapping[int, float]) -> None:
+        """Implied by whole packs, and what keeps the bound tight: a use beyond the stock opens at least one pack."""
+        material = self.quantities.materials[key]
+        packs = {self.packs[key, pack.id]: 1.0 for pack in material.packs}
+        largest = max(pack.size_milli for pack in material.packs)
+        beyond = {column: ceil((amount - material.stock_milli) / largest) for column, amount in used.items()}
+        for columns in self._exclusive(beyond):
+            least = {column: float(beyond[column]) for column in columns if beyond[column] > 0}
+            if least:
+                self.program.row({**packs, **{column: -count for column, count in least.items()}}, lower=0.0)
+
+    def _exclusive(self, columns: Iterable[int]) -> Iterator[list[int]]:
+        """`columns` in groups of which at most one is taken: the courses of one part; others alone."""
+        wanted = set(columns)
+        for choices in self.choices.values():
+            group = [choice.column for choice in choices if choice.column in wanted]
+            wanted.difference_update(group)
+            if group:
+                yield group
+        yield from ([column] for column in sorted(wanted))
 
     def _most_used(self, used: Mapping[int, float]) -> float:
         """The most that could ever be used: the largest need of each part, and all steps and shared items."""
@@ -277,7 +301,7 @@ class VerdictModel:
         for choices in self.choices.values():
             by_supplier: dict[str, list[int]] = defaultdict(list)
             for choice in choices:
-                for supplier in {purchase.supplier for purchase in choice.course.purchases}:
+                for supplier in self._surely_asked(choice.course):
                     by_supplier[supplier].append(choice.column)
             for supplier, columns in by_supplier.items():
                 asking[supplier].append(columns)
@@ -304,6 +328,16 @@ class VerdictModel:
                 for column in order:
                     self.program.at_most([column], {ordered: max(1.0, self.program.upper[column])})
                 self.program.row({**order, made_up: 1.0, ordered: -float(supplier.least_order)}, lower=0.0)
+
+    def _surely_asked(self, course: Course) -> set[str]:
+        """Suppliers a course cannot do without: of its purchases, and of materials only they sell, beyond the stock."""
+        asked = {purchase.supplier for purchase in course.purchases}
+        for need in course.needs:
+            material = self.quantities.materials[need.material]
+            sellers = {pack.supplier for pack in material.packs}
+            if len(sellers) == 1 and need.milli > material.stock_milli:
+                asked |= sellers
+        return asked
 
     def _finish(self, part: str) -> dict[int, float]:
         terms: dict[int, float] = {choice.column: float(choice.course.finish_at[choice.level]) for choice in self.choices[part]}
@@ -366,17 +400,14 @@ class VerdictModel:
         unit = sqrt(most) / 100 or 1.0
         variance = {column: value / unit**2 for column, value in enumerate(figures.variance) if value}
         swings = {column: value for column, value in enumerate(figures.swing) if value}
-        points = [(SMALLEST_ROOT * 100) ** 2]
-        while points[-1] * sqrt(TANGENT_RATIO) < 1e4:
-            points.append(points[-1] * TANGENT_RATIO)
         picks = [self._column("tangent|none", integer=True)]
         pieces: list[int] = []
         root: dict[int, float] = {}
-        for number, point in enumerate(points):
-            top = 1.001e4 if number == len(points) - 1 else point * sqrt(TANGENT_RATIO)
+        for number, point in enumerate(tangent_points(most)):
+            top = point * sqrt(TANGENT_RATIO) / unit**2
             pick, piece = self._column(f"tangent|{number}", integer=True), self._column(f"variance|{number}", top)
             program.row({piece: 1.0, pick: -top}, upper=0.0)
-            root[pick], root[piece] = sqrt(point) / 2 * unit, unit / (2 * sqrt(point))
+            root[pick], root[piece] = sqrt(point) / 2, unit**2 / (2 * sqrt(point))
             picks.append(pick)
             pieces.append(piece)
         program.row(dict.fromkeys(picks, 1.0), lower=1.0, upper=1.0)
@@ -438,6 +469,14 @@ def line_totals(quantities: Quantities) -> tuple[int, int]:
     terms = quantities.terms
     money = sum(line.money + charges.labour(terms, line.minutes, terms.hours_factor) for line in quantities.lines)
     return money, sum(charges.planned_minutes(terms, line.minutes) for line in quantities.lines)
+
+
+def tangent_points(most: float) -> list[float]:
+    """Variances at which √V gets a tangent, geometrically spaced, enough to reach `most`."""
+    points = [float(SMALLEST_ROOT**2)]
+    while points[-1] * sqrt(TANGENT_RATIO) < most:
+        points.append(points[-1] * TANGENT_RATIO)
+    return points
 
 
 def offered(part: PartOptions) -> tuple[Course, ...]:

@@ -18,8 +18,8 @@ from typing import TYPE_CHECKING
 
 from trimwright.errors import RecountDiffers
 from trimwright.plan.quantities.cabin import LEAVE, Course, Quantities
-from trimwright.plan.verdicts.model import NO_LIMIT, VerdictModel, line_totals
-from trimwright.plan.verdicts.program import Progress, Solution, Solver
+from trimwright.plan.verdicts.model import VerdictModel, line_totals
+from trimwright.plan.verdicts.program import INF, Progress, Solution, Solver
 from trimwright.plan.verdicts.recount import Count, leaving, recount
 from trimwright.plan.verdicts.reserve import DRAWS, Odds, simulate
 from trimwright.plan.verdicts.shares import fair_shares
@@ -30,12 +30,13 @@ if TYPE_CHECKING:
 
 WHOLE_UNIT = 0.5
 """Points, money and minutes are whole, so a gap under one is none."""
-CLOSE_Z = 0.02
-CLOSE_POINTS = 0.0005
-"""The next better plan need not be looked for closer than this share of the points."""
-MOST_TRIES = 12
-HIGHEST_Z = 6.0
-TUNING_SHARE = 1 / 6
+FIRST_LOOK_GAP = 0.01
+"""The first look is only to learn which z a plan of this job needs: it may stop this near the best, as a share."""
+NEXT_BETTER = 0.0005
+"""The next better plan is one with at least this share more points."""
+MOST_TRIES = 8
+HIGHEST_Z = 8.0
+TUNING_SHARE = 1 / 4
 """Share of the time left that one try at z may take."""
 
 
@@ -51,6 +52,10 @@ class Candidate:
     odds: Odds
     bound: float
     proven: bool
+    needed_z: float
+    """The z at which the model's reserve for this very plan is its simulated one."""
+    fitting_z: float
+    """The highest z at which this plan is still inside the sum."""
 
 
 class Search:
@@ -64,16 +69,31 @@ class Search:
         self._draws, self._seed, self._progress = draws, seed, progress
         self.tries: list[tuple[float, int, float]] = []
 
-    def at(self, z: float, start: Candidate | None = None) -> Candidate | None:
-        """The plan with most points at `z`; None when nothing fits. `start` is a plan that fits at `z`."""
+    def at(self, z: float, start: Candidate | None = None, gap: float = 0.0) -> Candidate | None:
+        """The plan with most points at `z`, or within `gap` (a share) of it; None when nothing fits. `start` is a
+        plan that fits at `z`."""
         self._set_z(z)
         if start is not None:
             self.solver.start_from(start.values)
-        solution = self._solve("points", "most points", share=TUNING_SHARE)
+        solution = self._solve("points", "most points", share=TUNING_SHARE, gap=gap)
         if solution.status == "infeasible":
             return None
         candidate = self._candidate(z, solution, solution)
         self.tries.append((z, candidate.count.points, candidate.odds.chance))
+        return candidate
+
+    def next_better(self, good: Candidate) -> Candidate | None:
+        """The plan with more points than `good` that asks the least money at its z, reserve inside; None if none."""
+        more = good.count.points + max(1, round(abs(good.count.points) * NEXT_BETTER))
+        self._set_z(good.z)
+        self.solver.bound_row(self.model.points_row, lower=float(more))
+        self.solver.bound_row(self.model.money_row)
+        solution = self._solve("money", "next better plan", share=TUNING_SHARE, gap=FIRST_LOOK_GAP / 10)
+        self._release()
+        if solution.status == "infeasible":
+            return None
+        candidate = self._candidate(good.z, solution, None)
+        self.tries.append((good.z, candidate.count.points, candidate.odds.chance))
         return candidate
 
     def finish(self, best: Candidate) -> Candidate:
@@ -112,7 +132,7 @@ class Search:
         solver.bound_row(model.money_row)
         solver.bound_row(model.hours_row)
         minutes = model.minutes_limit
-        if minutes < NO_LIMIT:
+        if minutes < INF:
             fewest = self._solve("minutes", "fewest minutes")
             minutes = max(minutes, round(fewest.objective))
             solver.bound_row(model.hours_row, upper=minutes)
@@ -144,10 +164,12 @@ class Search:
     def _hold_expected(self, found: Solution) -> None:
         self.solver.bound_row(self.model.expected_row, upper=round(found.objective) + 0.01)
 
-    def _solve(self, what: str, stage: str, share: float = 1.0) -> Solution:
+    def _solve(self, what: str, stage: str, share: float = 1.0, gap: float = 0.0) -> Solution:
         self.solver.minimise(self.model.costs(what))
         seconds = max(0.2, (self.ends - monotonic()) * share)
-        return self.solver.solve(seconds, absolute_gap=WHOLE_UNIT, stage=stage, progress=self._progress)
+        return self.solver.solve(
+            seconds, absolute_gap=WHOLE_UNIT, relative_gap=gap, stage=stage, progress=self._progress
+        )
 
     def _candidate(self, z: float, solution: Solution, points: Solution | None) -> Candidate:
         chosen, packs = self.model.chosen(solution.values), self.model.bought(solution.values)
@@ -156,8 +178,12 @@ class Search:
             raise RecountDiffers(f"too little is bought of {', '.join(count.lacking)}")
         bound = floor(-points.bound + 1e-6) if points else float(count.points)
         odds = simulate(self.quantities, count, packs, draws=self._draws, seed=self._seed)
-        proven = solution.status == "optimal"
-        return Candidate(z, solution.values, chosen, packs, count, odds, max(bound, count.points), proven)
+        bound = max(bound, count.points)
+        proven = solution.status == "optimal" and bound == count.points
+        spread = self.model.spread_of(solution.values)
+        needed = (odds.quantile - count.expected) / spread if spread > 0 else 0.0
+        fitting = (self.quantities.terms.sum - count.expected) / spread if spread > 0 else HIGHEST_Z
+        return Candidate(z, solution.values, chosen, packs, count, odds, bound, proven, needed, fitting)
 
     def _check_money(self, found: Solution) -> None:
         """At least money the model and the recount agree to the minor unit."""
@@ -191,46 +217,37 @@ def decide(
 
 
 def surest_best(search: Search) -> Candidate | None:
-    """Move z until the plan is sure enough and the next better plan tried is not; None when no plan is.
+    """Move z until the plan is sure enough and the next better plan is not; None when no plan is.
 
-    After the cheaper stages the plan is simulated again: should it have lost its chance, z goes on from there.
+    Every plan tells the z it would need, and neighbouring plans need about the same, so few tries do. After the
+    cheaper stages the plan is simulated again: should it have lost its chance, z goes on from there.
     """
     sure = search.quantities.terms.sure
-    wanted = NormalDist().inv_cdf(sure)
-    low, high = 0.0, HIGHEST_Z
-    falls_short: Candidate | None = None
+    first = search.at(NormalDist().inv_cdf(sure), gap=FIRST_LOOK_GAP) or search.at(0.0, gap=FIRST_LOOK_GAP)
+    if first is None:
+        return None
     good: Candidate | None = None
-    z = max(wanted, 0.1)
+    low, z = 0.0, max(0.0, first.needed_z)
     for _ in range(MOST_TRIES):
-        found = search.at(z, start=good)
+        found = search.at(z, start=good if good else first if first.fitting_z >= z else None)
         if found is None:
-            high = z
-        elif found.odds.sure_enough(sure):
-            good, high = found, z
+            z = (low + z) / 2
+        elif not found.odds.sure_enough(sure):
+            low, z = z, max(found.needed_z, z * 1.02)
         else:
-            falls_short, low = found, max(low, z)
-        settled = falls_short and good and falls_short.count.points - good.count.points <= CLOSE_POINTS * good.count.points
-        if high <= 0.0 or high - low < CLOSE_Z or settled:
+            good = found
+            better = search.next_better(good)
+            if better is None or not better.odds.sure_enough(sure) or better.fitting_z <= low:
+                break
+            z = max(0.0, better.fitting_z)
+        if z > HIGHEST_Z or (good and z >= good.z):
             break
-        z = _next_z(z, found, wanted, low, high, bracketed=falls_short is not None and high < HIGHEST_Z)
     while good is not None:
         finished = search.finish(good)
         if finished.odds.sure_enough(sure):
             return finished
-        raised = good.z + 2 * CLOSE_Z
-        good = search.at(raised)
+        good = search.at(max(finished.needed_z, good.z * 1.02))
     return None
-
-
-def _next_z(z: float, found: Candidate | None, wanted: float, low: float, high: float, *, bracketed: bool) -> float:
-    """Between two plans the middle; otherwise where a normal cost would put the chance, a little beyond."""
-    if bracketed or found is None:
-        return (low + high) / 2 if high - low > 3 * CLOSE_Z or low > 0 else low
-    score = NormalDist().inv_cdf(min(max(found.odds.chance, 0.001), 0.999))
-    if score >= wanted:
-        guess = z * wanted / score - 2 * CLOSE_Z
-        return guess if guess > 5 * CLOSE_Z else 0.0
-    return min(high, max(z * 1.25, z + (wanted - score) * 0.8))
 
 
 def search_short(search: Search) -> Candidate:

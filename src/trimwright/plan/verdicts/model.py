@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 
 from trimwright.plan.quantities.cabin import Course, Need, PartOptions, Quantities
 from trimwright.plan.verdicts import charges
-from trimwright.plan.verdicts.program import Program
+from trimwright.plan.verdicts.program import INF, Program
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -24,7 +24,6 @@ TANGENT_RATIO = 2.2
 SMALLEST_ROOT = 100
 """Roots below this many minor units are all covered by the first tangent. The tangent points are the same whatever
 the sum and the options, so that more money or one more option never makes a plan dearer."""
-NO_LIMIT = 1e13
 
 
 @dataclass
@@ -412,9 +411,10 @@ class VerdictModel:
             pieces.append(piece)
         program.row(dict.fromkeys(picks, 1.0), lower=1.0, upper=1.0)
         program.row({**variance, **dict.fromkeys(pieces, -1.0)}, lower=0.0, upper=0.0)
-        spread, reserve = self._column("spread", NO_LIMIT), self._column("reserve", NO_LIMIT)
-        always = sum(charges.labour(self.terms, line.minutes) for line in self.quantities.lines) * self.terms.hours_spread
-        program.row({**root, **swings, spread: -1.0}, upper=-always)
+        spread, reserve = self._column("spread", INF), self._column("reserve", INF)
+        lines = sum(charges.labour(self.terms, line.minutes) for line in self.quantities.lines)
+        self.lines_swing = lines * self.terms.hours_spread
+        program.row({**root, **swings, spread: -1.0}, upper=-self.lines_swing)
         return program.row({spread: 1.0, reserve: -1.0}, upper=0.0), spread
 
     def _stay_inside(self) -> tuple[int, int, int, int]:
@@ -426,7 +426,7 @@ class VerdictModel:
         minutes = {column: float(value) for column, value in enumerate(figures.minutes) if value}
         points = {column: float(value) for column, value in enumerate(figures.points) if value}
         self.money_limit = float(terms.sum - lines_money)
-        self.minutes_limit = NO_LIMIT if terms.minutes is None else float(terms.minutes - lines_minutes)
+        self.minutes_limit = INF if terms.minutes is None else float(terms.minutes - lines_minutes)
         return (
             self.program.row({**expected, reserve: 1.0}, upper=self.money_limit),
             self.program.row(expected),
@@ -458,6 +458,15 @@ class VerdictModel:
             for choice in choices
             if values[choice.column] > 0.5
         }
+
+    def spread_of(self, values: NDArray) -> float:
+        """√V and swings of a solution [minor]: what z multiplies."""
+        import numpy as np
+
+        columns = len(self.figures.variance)
+        whole = np.round(values[:columns])
+        variance = float(np.array(self.figures.variance) @ whole)
+        return sqrt(max(0.0, variance)) + float(np.array(self.figures.swing) @ whole) + self.lines_swing
 
     def bought(self, values: NDArray) -> dict[tuple[str, str], int]:
         """Whole packs by (material key, pack id)."""

@@ -1,0 +1,5 @@
+"""`python -m trimwright`."""
+
+from trimwright.cli import main
+
+main()

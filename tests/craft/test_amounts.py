@@ -33,8 +33,8 @@ def test_what_the_gun_loses_is_bought_too() -> None:
 
 
 def test_roll_goods_come_in_metres_of_their_width() -> None:
-    found = work(Rate(1, "m2", waste=1.25, divisor=1.37, divisor_name="m width"), unit="m_run")
-    assert str(found) == "1.0036 m = 1 m²/m² × 1.1 m² × 1.25 waste ÷ 1.37 m width  [a sheet]"
+    found = work(Rate(1, "m2", waste=1.25, divisor=1.37, divisor_name="m roll width"), unit="m")
+    assert str(found) == "1.0036 m = 1 m²/m² × 1.1 m² × 1.25 waste ÷ 1.37 m roll width  [a sheet]"
 
 
 def test_nothing_to_measure_needs_nothing() -> None:

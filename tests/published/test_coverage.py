@@ -50,10 +50,10 @@ def test_a_gallon_of_the_columns_paint_covers_what_it_says() -> None:
 
 @pytest.mark.parametrize("row", rows("film"), ids=lambda row: f"{row['quantity']} {row['wet_film']}")
 def test_a_wet_film_dries_as_published(row: dict[str, str]) -> None:
-    wet, solids, thinner = float(row["wet_film"]), float(row["solids_percent"]) / 100, float(row["thinner_percent"]) / 100
-    dry = dry_from_wet_um(wet * UM_PER_MIL, solids, thinner)
+    wet, solids, thinner = float(row["wet_film"]), float(row["solids_percent"]), float(row["thinner_percent"])
+    dry = dry_from_wet_um(wet * UM_PER_MIL, solids / 100, thinner / 100)
     assert dry / UM_PER_MIL == pytest.approx(float(row["value"]), abs=float(row["within"]))
-    assert wet_from_dry_um(dry, solids, thinner) / UM_PER_MIL == pytest.approx(wet)
+    assert wet_from_dry_um(dry, solids / 100, thinner / 100) / UM_PER_MIL == pytest.approx(wet)
 
 
 @pytest.mark.parametrize("row", rows("mix"), ids=lambda row: row["ratio"])

@@ -8,7 +8,14 @@ from __future__ import annotations
 import pytest
 
 from tests.published.rows import rows
-from trimwright.craft.cutting import LEATHER_OVER_ROLL, leather_for_roll_mm2, leather_mm2, mm_from_ounces, roll_length_mm
+from trimwright.craft.cutting import (
+    LEATHER_OVER_ROLL,
+    leather_for_roll_mm2,
+    leather_mm2,
+    mm_from_ounces,
+    roll_length_mm,
+)
+from trimwright.facts import load
 from trimwright.units import convert
 
 MM2_PER_FT2 = float(convert(1, "ft2", "mm2"))
@@ -40,3 +47,17 @@ def test_leather_ounces(row: dict[str, str]) -> None:
     found = mm_from_ounces(float(row["ounces"]))
     assert found / 25.4 == pytest.approx(float(row["inch"]), abs=0.00005 + 1e-9)
     assert found == pytest.approx(float(row["mm"]), rel=0.01)
+
+
+def test_our_own_rates_keep_to_the_merchants_rule() -> None:
+    """Leather for panels: roll-goods waste of 1.1 to 1.2 (common practice) times the merchants' third more."""
+    rates = [
+        rate
+        for treatment in load().treatments.values()
+        for used, uses in treatment.uses
+        if used == "leather_hide"
+        for rate in uses
+    ]
+    assert rates
+    for rate in rates:
+        assert leather_mm2(1, waste=1.08) <= rate.waste <= leather_mm2(1, waste=1.2) + 1e-9

@@ -8,7 +8,16 @@ from __future__ import annotations
 import pytest
 
 from tests.published.rows import rows
-from trimwright.craft.thread import NEEDLE_SHARE, WASTE, Stitch, needle_and_bobbin_m, thread_m, thread_per_m
+from trimwright.craft.thread import (
+    NEEDLE_SHARE,
+    TOP_STITCHED_ROWS,
+    WASTE,
+    Stitch,
+    needle_and_bobbin_m,
+    thread_m,
+    thread_per_m,
+)
+from trimwright.facts import load
 
 STITCHES: dict[str, Stitch] = {"101": "101", "301": "301", "401": "401"}
 
@@ -28,16 +37,23 @@ def test_the_garment_ratio_of_two_and_a_half_is_a_thin_stack() -> None:
 
 def test_thread_unpicked_from_a_chain_stitch() -> None:
     """An apparel page unpicks a 401 seam: of 100 cm, 130 cm needle and 410 cm looper; 540 with 15 % is 621."""
-    needle, looper = needle_and_bobbin_m(5.40, "401")
-    assert (needle, looper) == (pytest.approx(1.30), pytest.approx(4.10))
-    assert 5.40 * WASTE == pytest.approx(6.21)
+    assert needle_and_bobbin_m(5.40, "401") == pytest.approx((1.30, 4.10))
+    with_waste = 5.40 * WASTE
+    assert with_waste == pytest.approx(6.21)
 
 
 def test_lockstitch_is_shared_evenly() -> None:
     """A 220 cm seam at 2.5 takes 550 cm, 275 above and 275 below: a sewing page, its slip of 1210 left out."""
-    assert needle_and_bobbin_m(2.20 * 2.5) == (pytest.approx(2.75), pytest.approx(2.75))
+    assert needle_and_bobbin_m(2.20 * 2.5) == pytest.approx((2.75, 2.75))
     assert set(NEEDLE_SHARE) == set(STITCHES)
 
 
 def test_a_top_stitched_seam_takes_three_rows() -> None:
-    assert thread_m(2500, 3, 5, rows=3) == pytest.approx(3 * 2.5 * 3.2 * 1.15)
+    assert thread_m(2500, 3, 5, rows=TOP_STITCHED_ROWS) == pytest.approx(3 * 2.5 * 3.2 * 1.15)
+
+
+@pytest.mark.parametrize("treatment", ["leather_recover", "vinyl_recover", "cloth_recover"])
+def test_our_own_rates_lie_between_a_plain_and_a_top_stitched_seam(treatment: str) -> None:
+    """Covers mix both: 3 mm of stack in 5 mm stitches."""
+    (rate,) = dict(load().treatments[treatment].uses)["thread_machine"]
+    assert thread_m(1000, 3, 5) <= rate.amount * rate.waste <= thread_m(1000, 3, 5, rows=TOP_STITCHED_ROWS)

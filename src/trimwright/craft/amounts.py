@@ -14,7 +14,6 @@ from trimwright.worked import Factor, Term, Worked
 _DUST = 1e-6
 """Thousandths of a thousandth: what a float's rounding may leave over a whole number."""
 _PER: dict[Per, str] = {"job": "", "m2": "/m²", "m": "/m", "piece": "/piece"}
-_SHOWN = {"m2": "m²", "m_run": "m"}
 
 
 def worked_amount(
@@ -25,18 +24,17 @@ def worked_amount(
     >>> spray = Rate(0.035, "m2", each_coat=True, divisor=0.32, divisor_name="transfer")
     >>> print(worked_amount([spray], area_mm2=1_100_000, length_mm=0, pieces=1, coats=3, unit="L", source="guess"))
     0.3609 L = 0.035 L/m² × 1.1 m² × 3 coats ÷ 0.32 transfer  [guess]
-    >>> cloth = Rate(1, "m2", waste=1.25, divisor=1.37, divisor_name="m width")
-    >>> print(worked_amount([cloth], area_mm2=900_000, length_mm=0, pieces=2, coats=0, unit="m_run", source="guess"))
-    0.8212 m = 1 m²/m² × 0.9 m² × 1.25 waste ÷ 1.37 m width  [guess]
+    >>> cloth = Rate(1, "m2", waste=1.25, divisor=1.37, divisor_name="m roll width")
+    >>> print(worked_amount([cloth], area_mm2=900_000, length_mm=0, pieces=2, coats=0, unit="m", source="guess"))
+    0.8212 m = 1 m²/m² × 0.9 m² × 1.25 waste ÷ 1.37 m roll width  [guess]
     """
-    shown = _SHOWN.get(unit, unit)
     drivers: dict[Per, tuple[Factor, ...]] = {
         "job": (),
         "m2": (Factor(area_mm2 / 1e6, "m²"),),
         "m": (Factor(length_mm / 1e3, "m"),),
         "piece": (Factor(pieces, _counted(pieces, "piece")),),
     }
-    return Worked(shown, tuple(_term(rate, drivers[rate.per], coats, shown) for rate in rates), source)
+    return Worked(unit, tuple(_term(rate, drivers[rate.per], coats, unit) for rate in rates), source)
 
 
 def milli(worked: Worked) -> int:

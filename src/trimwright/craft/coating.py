@@ -61,7 +61,9 @@ def mix(total: float, ratio: Sequence[float]) -> tuple[float, ...]:
     (0.2, 0.05, 0.05)
     """
     if not ratio or min(ratio) < 0 or not sum(ratio):
-        raise BadInput(Problem("ratio", ":".join(map(str, ratio)), "is no mixing ratio.", "Write parts, such as 4:1:1."))
+        raise BadInput(
+            Problem("ratio", ":".join(map(str, ratio)), "is no mixing ratio.", "Write parts, such as 4:1:1.")
+        )
     return tuple(round(total * part / sum(ratio), 9) for part in ratio)
 
 

@@ -86,6 +86,18 @@ def _figure(text: str, *, groups: bool) -> Decimal | None:
     return Decimal(bare.replace(",", "."))
 
 
+def parse_number(text: str, where: str = "number") -> Decimal:
+    """A plain number from text, as exact as it is typed.
+
+    >>> parse_number("0,9"), parse_number("12")
+    (Decimal('0.9'), Decimal('12'))
+    """
+    value = _figure(text, groups=False)
+    if value is None:
+        raise BadInput(Problem(where, text, "is not a number.", "Write it in figures, without a thousands sign."))
+    return value
+
+
 @cache
 def exponent(currency: str) -> int:
     """Decimal places of a currency by ISO 4217.
@@ -223,9 +235,10 @@ def parse_amount(text: str, unit: str, where: str = "amount") -> float:
 
 
 def _within(value: Decimal, most: int, where: str, text: str, most_text: str) -> int:
-    if value > most:
-        raise BadInput(Problem(where, text, f"is more than any cabin part has (at most {most_text}).", "Check the unit."))
     whole = int(value.to_integral_value(ROUND_HALF_UP))
+    if whole > most:
+        what = f"is more than any cabin part has (at most {most_text})."
+        raise BadInput(Problem(where, text, what, "Check the unit."))
     if whole < 1:
         raise BadInput(Problem(where, text, "is not more than nothing.", "Leave it empty to use the trade's figure."))
     return whole

@@ -9,11 +9,12 @@ every text survives a spreadsheet.
 
 from __future__ import annotations
 
+import json
 import re
 from collections import Counter
 from collections.abc import Iterable, Mapping
 from datetime import date, datetime
-from typing import Annotated, Literal, TypeVar
+from typing import Annotated, Any, Literal, TypeVar
 
 from pydantic import (
     AfterValidator,
@@ -52,7 +53,7 @@ class Clash(ValueError):
 
 
 def _free_of_controls(text: str) -> str:
-    """Line ends as "\\n"; a spreadsheet cannot hold other control characters, so no job does."""
+    """Every line end alike; a spreadsheet cannot hold other control characters, so no job does."""
     text = text.replace("\r\n", "\n").replace("\r", "\n")
     if _CONTROL.search(text):
         raise ValueError("holds a control character: type the text again")
@@ -83,6 +84,12 @@ def _known_currency(code: str) -> str:
 
 
 Slug = Annotated[str, StringConstraints(pattern=r"^[a-z0-9][a-z0-9_.-]{0,79}$")]
+FactId = Annotated[str, StringConstraints(pattern=r"^[A-Za-z0-9][A-Za-z0-9_.-]{0,79}$")]
+"""An id of the facts; `check.py` tells whether there is such a one."""
+CourseId = Annotated[str, StringConstraints(pattern=r"^[A-Za-z0-9][A-Za-z0-9_.+~-]{0,399}$")]
+"""A treatment, or the treatments of a course joined by "+", with its variant behind "~"."""
+CourseIds = Annotated[tuple[CourseId, ...], AfterValidator(_distinct)]
+FactIds = Annotated[tuple[FactId, ...], AfterValidator(_distinct)]
 SlugSet = Annotated[tuple[Slug, ...], AfterValidator(_distinct)]
 _CLEAN = AfterValidator(_free_of_controls)
 _LINE = AfterValidator(_on_one_line)
@@ -90,7 +97,6 @@ Text = Annotated[str, StringConstraints(strip_whitespace=True, max_length=20_000
 Line = Annotated[str, StringConstraints(strip_whitespace=True, max_length=200), _LINE]
 Name = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=200), _LINE]
 Colour = Annotated[str, StringConstraints(strip_whitespace=True, max_length=60), _LINE]
-CourseName = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=400), _LINE]
 Currency = Annotated[str, StringConstraints(pattern=r"^[A-Z]{3}$"), AfterValidator(_known_currency)]
 Minor = Annotated[int, Field(ge=0, le=MAX_MONEY_MINOR)]
 Finish = Annotated[int, Field(ge=0, le=10)]
@@ -123,6 +129,8 @@ class EquipmentFitted(Model):
 
 
 class Car(Model):
+    """The car, as far as the cabin asks."""
+
     text: Name = Field(description="the car in plain words, no make needed")
     year: int = Field(ge=1900, le=2100)
     body: Body
@@ -132,6 +140,8 @@ class Car(Model):
 
 
 class MoneyTerms(Model):
+    """The fixed sum, what it has to pay for, and how sure it has to hold."""
+
     currency: Currency
     sum: Minor = Field(description="the fixed money [minor units]")
     covers: Annotated[frozenset[Covered], PlainSerializer(sorted, when_used="json")] = Field(
@@ -157,6 +167,8 @@ class MoneyTerms(Model):
 
 
 class TimeTerms(Model):
+    """The hours and hands there are, and when."""
+
     hours: float | None = Field(default=None, ge=0, le=20_000, description="hours on hand; none = no limit")
     hands: int = Field(default=1, ge=1, le=20)
     week: tuple[Annotated[float, Field(ge=0, le=24)], ...] = Field(
@@ -175,6 +187,8 @@ class MatchingSet(Model):
 
 
 class Wishes(Model):
+    """What the person wants beyond the best for the money."""
+
     zones: Annotated[Mapping[Name, Annotated[float, Field(ge=0, le=3)]], AfterValidator(_in_order)] = Field(
         default_factory=dict, description="how much a zone matters; 1 where nothing is said"
     )
@@ -190,7 +204,9 @@ class Wishes(Model):
 
 
 class PartFault(Model):
-    fault: Slug
+    """A fault found on a part, and how bad it is."""
+
+    fault: FactId
     extent: Extent
     note: Text = ""
 
@@ -231,12 +247,12 @@ class Part(Model):
     """One surveyed part; left and right are two parts."""
 
     id: Slug
-    kind: Slug = Field(description="the trade's name for it (`trimwright facts parts`), or 'own'")
+    kind: FactId = Field(description="the trade's name for it (`trimwright facts parts`), or 'own'")
     name: Name
     place: Place | None = None
     own: OwnKind | None = Field(default=None, description="only for kind 'own'")
     count: int = Field(default=1, ge=1, le=500, description="like pieces surveyed as one: scales cost, not importance")
-    material: Slug
+    material: FactId
     colour: Colour = ""
     area_mm2: int | None = Field(
         default=None, gt=0, le=MAX_AREA_MM2, description="of all pieces together; none = the trade's figure"
@@ -246,14 +262,16 @@ class Part(Model):
     faults: tuple[PartFault, ...] = ()
     missing: int = Field(default=0, ge=0, le=500, description="clips, screws and lugs missing or broken")
     offers: tuple[Offer, ...] = ()
-    pin: CourseName | None = Field(default=None, description="the course or leading treatment it must have")
-    bans: SlugSet = Field(default=(), description="treatments it must not have")
+    pin: CourseId | None = Field(default=None, description="the course or leading treatment it must have")
+    bans: CourseIds = Field(default=(), description="treatments or courses it must not have")
     notes: Text = ""
     photos: tuple[Name, ...] = ()
 
 
 class StockItem(Model):
-    material: Slug
+    """Material on the shelf."""
+
+    material: FactId
     colour: Colour = ""
     amount: float = Field(gt=0, le=10_000, description="in the material's own unit")
 
@@ -284,11 +302,17 @@ class Job(Model):
     )
     parts: tuple[Part, ...] = Field(max_length=MAX_PARTS)
     stock: tuple[StockItem, ...] = ()
-    tools: SlugSet = Field(default=(), description="tools owned")
+    tools: FactIds = Field(default=(), description="tools owned")
     capabilities: Annotated[frozenset[Capability], PlainSerializer(sorted, when_used="json")] = Field(
         default=frozenset(), description="what two-pack spraying needs; declared by the shop, never bought by the plan"
     )
     events: tuple[Event, ...] = ()
+
+    @classmethod
+    def from_plain(cls, raw: Mapping[str, Any]) -> Job:
+        """The job in plain data as JSON has it, types taken at their word ("4" is no number); ValidationError."""
+        # json lets NaN and Infinity through on purpose: the models refuse them by name and place
+        return cls.model_validate_json(json.dumps(raw), strict=True)
 
     def part(self, part_id: str) -> Part:
         """The part with this id; KeyError when there is none."""

@@ -1,0 +1,64 @@
+"""A job as it starts: the body's own list of parts, none of them surveyed yet."""
+
+from __future__ import annotations
+
+from collections.abc import Container, Mapping
+from typing import Any
+
+from pydantic import ValidationError
+
+from trimwright.errors import BadInput
+from trimwright.facts.access import cabin_kinds
+from trimwright.facts.trade import PartKind, Place, Trade
+from trimwright.job.document import Job, Part
+from trimwright.job.refusals import problems_of
+
+_SIDES: dict[Place, str] = {
+    "driver": "driver's",
+    "passenger": "passenger's",
+    "rear_driver": "rear driver's side",
+    "rear_passenger": "rear passenger's side",
+}
+
+
+def started(
+    trade: Trade, *, car: Mapping[str, Any], money: Mapping[str, Any], job_id: str = "job", name: str = ""
+) -> Job:
+    """A job for the car with every part such a body usually has; finish unknown until somebody looks.
+
+    `car` and `money` are fields of the document as plain data; BadInput when they are wrong. The job's name is the
+    car's text unless another is given.
+    """
+    raw = {"id": job_id, "name": name or car.get("text"), "car": dict(car), "money": dict(money), "parts": ()}
+    try:
+        job = Job.model_validate(raw)
+    except ValidationError as error:
+        raise BadInput(problems_of(error, raw)) from None
+    kinds = cabin_kinds(trade, job.car.body, job.car.year, job.car.equipment)
+    return job.model_copy(update={"parts": tuple(new_part(kind, place) for kind, place in kinds)})
+
+
+def new_part(kind: PartKind, place: Place | None = None, taken: Container[str] = ()) -> Part:
+    """One part of the trade's list, as yet unseen, with an id that is not in `taken`."""
+    side = f", {_SIDES[place]}" if place else ""
+    return Part(
+        id=free_id(f"{kind.id}.{place}" if place else kind.id, taken),
+        kind=kind.id,
+        name=f"{kind.name[:1].upper()}{kind.name[1:]}{side}",
+        place=place,
+        count=kind.count,
+        material=kind.materials[0],
+    )
+
+
+def free_id(wanted: str, taken: Container[str]) -> str:
+    """`wanted`, or with the first number behind it that makes it free.
+
+    >>> free_id("mirror", ()), free_id("mirror", {"mirror", "mirror-2"})
+    ('mirror', 'mirror-3')
+    """
+    number, found = 1, wanted
+    while found in taken:
+        number += 1
+        found = f"{wanted}-{number}"
+    return found

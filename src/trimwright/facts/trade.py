@@ -17,6 +17,7 @@ Equipment = Literal[
     "driver_airbag", "passenger_airbag", "side_airbag", "curtain_airbag", "knee_airbag", "seat_sensor", "pretensioner"
 ]
 Extent = Literal["light", "medium", "heavy"]
+EXTENTS: tuple[Extent, ...] = ("light", "medium", "heavy")
 Cause = Literal["damp", "sun", "wear", "earlier_work"]
 TreatmentKind = Literal["leave", "clean", "mend", "refinish", "re-cover", "fit used", "fit new", "send out"]
 Look = Literal["original", "recoloured", "re-covered", "bought"]
@@ -25,6 +26,8 @@ Place = Literal["driver", "passenger", "rear_driver", "rear_passenger"]
 """Side of the cabin; a part without sides has none. The driver's side is left or right with the car."""
 Reach = Literal["in place", "off"]
 Per = Literal["job", "m2", "m", "piece"]
+Buys = Literal["new", "used", "reproduction", "service"]
+Level = Literal["pages", "common practice", "guess"]
 Spread3 = tuple[float, float, float]
 
 
@@ -32,7 +35,7 @@ Spread3 = tuple[float, float, float]
 class Evidence:
     """How far a row may be trusted: read on pages, common practice, or a guess; `note` keeps the researcher's words."""
 
-    level: Literal["pages", "common practice", "guess"]
+    level: Level
     source: str
     note: str = ""
 
@@ -71,11 +74,26 @@ class Wait:
 
 
 @dataclass(frozen=True, slots=True)
+class Family:
+    """A material family: what a surveyed part is made of, as faults and treatments name it."""
+
+    id: str
+    name: str
+    restraint: bool
+    """Met only on restraint parts: a fault or treatment for any material is not for these."""
+
+
+REAR_DOORS: frozenset[Body] = frozenset({"four-door", "estate"})
+REAR_SEATS: frozenset[Body] = frozenset({"two-door", "four-door", "open", "estate"})
+
+
+@dataclass(frozen=True, slots=True)
 class PartKind:
     """A part as the trade names it, on any car. Relations name other kinds; `access.py` resolves sides.
 
     `comes_off_after`: all of these first; each entry is a tuple of alternatives, whichever this cabin has.
-    `wear` divides life (3–5 where hard worn). `is_step` rows are moves, not parts to survey.
+    `is_step` rows are moves, not parts to survey. `area_mm2`, `length_mm` and `prices` are those of one piece;
+    `clips` and the minutes are those of all `count` pieces together.
     """
 
     id: str
@@ -120,6 +138,23 @@ class PartKind:
     """Marked guesses where the job has no offer: "new", "used", "reproduction" → (low, likely, high) in USD."""
     note: str
     evidence: Evidence
+    by_door: bool = False
+    """Its rear places exist only where there are rear doors."""
+    wear_driver: float | None = None
+    """`wear` on the driver's side, where that differs."""
+
+    def places_on(self, body: Body) -> tuple[Place | None, ...]:
+        """The places it has on such a body; a single None for a part without sides, nothing where it is not met."""
+        if body not in self.bodies:
+            return ()
+        if not self.places:
+            return (None,)
+        has_rear = body in (REAR_DOORS if self.by_door else REAR_SEATS)
+        return tuple(place for place in self.places if has_rear or not place.startswith("rear"))
+
+    def wear_at(self, place: Place | None) -> float:
+        """What divides its life at `place`: 1 for ordinary wear, 3–5 where it is hard worn."""
+        return self.wear_driver if place == "driver" and self.wear_driver is not None else self.wear
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,7 +175,8 @@ class Find:
 @dataclass(frozen=True, slots=True)
 class Fault:
     """What the eye finds on a part. `caps` is the best finish a part can have with it, by extent (a guess);
-    `slide` finish points lost a year if left; `must_deal` faults have no "leave"; `stops` the part until dealt with."""
+    `slide` finish points lost a year if left; from `must_deal_from` on it has no "leave"; `stops` the part until dealt
+    with."""
 
     id: str
     name: str
@@ -153,12 +189,21 @@ class Fault:
     caps: tuple[int, int, int]
     slide: float
     life_years: float
-    must_deal: bool
+    must_deal_from: Extent | None
     stops: bool
     smells: bool
     """Damp and smell count for the whole cabin."""
     finds: tuple[str, ...]
     evidence: Evidence
+
+    @property
+    def must_deal(self) -> bool:
+        """Whether there is an extent at which it may not be left."""
+        return self.must_deal_from is not None
+
+    def must_be_dealt_with(self, extent: Extent) -> bool:
+        """Whether it may not be left at this extent."""
+        return self.must_deal_from is not None and EXTENTS.index(extent) >= EXTENTS.index(self.must_deal_from)
 
 
 @dataclass(frozen=True, slots=True)
@@ -217,8 +262,9 @@ class Treatment:
     batch_minutes: int
     visit: str | None
     """A trained person's visit, paid once however many parts ask for it."""
-    buys: Literal["new", "used", "reproduction", "service"] | None
-    """The part itself is bought (or sent out): price from the job's offers, else the kind's marked guess."""
+    buys: Buys | None
+    """The part itself is bought: price from the job's offers, else the kind's marked guess. For a service, `uses`
+    names what is bought, by the piece."""
     on_restraint: bool
     """The only treatments a restraint part is ever offered."""
     over_airbag: bool
@@ -333,3 +379,4 @@ class Trade:
     cautions: MappingProxyType[str, Caution] = field(repr=False)
     practice: MappingProxyType[str, Practice] = field(repr=False)
     sources: MappingProxyType[str, Source] = field(repr=False)
+    families: MappingProxyType[str, Family] = field(repr=False)

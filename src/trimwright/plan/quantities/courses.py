@@ -1,0 +1,146 @@
+"""Which courses a part can have: treatments that suit it, closed under what each needs first, in order.
+
+A clean stands alone or is a first. Mends combine with each other (at most three lead) and with one refinish, or with
+a re-cover that leaves what they mend; what replaces the part stands alone with its firsts.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+
+from trimwright.facts.trade import Buys, Trade, Treatment
+from trimwright.job.document import Offer
+from trimwright.plan.quantities.finish import explained
+from trimwright.plan.quantities.suiting import applies, cleans_plain_wear, lifts, suits
+from trimwright.plan.quantities.surveyed import Surveyed
+
+MOST_MENDS = 3
+WORTH_REPLACING_BELOW = 8
+"""A part without faults that is new at arm's length is not replaced."""
+RANK = ("leave", "clean", "mend", "refinish", "re-cover", "fit used", "fit new", "send out")
+
+
+@dataclass(frozen=True, slots=True)
+class Outline:
+    """A course before it is measured: its treatments in order, those that carry the finish, the offer it takes."""
+
+    treatments: tuple[Treatment, ...]
+    carriers: tuple[Treatment, ...]
+    offer: Offer | None = None
+    nth: int = 1
+    """Which offer of its source; the second has the suffix ~2."""
+
+    @property
+    def id(self) -> str:
+        joined = "+".join(each.id for each in self.treatments)
+        return joined if self.nth == 1 else f"{joined}~{self.nth}"
+
+    @property
+    def heaviest(self) -> Treatment:
+        """The carrier that decides the course's kind and look."""
+        return max(self.carriers, key=lambda each: RANK.index(each.kind))
+
+    @property
+    def name(self) -> str:
+        """In plain words; preparing steps and firsts that only clean are not named beside heavier work."""
+        named = [
+            each
+            for each in self.treatments
+            if each in self.carriers or (each.kind not in ("leave", "clean") and any(each.finish))
+        ]
+        return ", ".join(each.name.split(",")[0].split("(")[0].strip() for each in named)
+
+
+def settled_children(part: Surveyed, outline: Outline, parts: Mapping[str, Surveyed]) -> tuple[str, ...]:
+    """What is part of `part` and is new with it: all of it when the part is bought, else what the new cover covers."""
+    if any(each.buys in ("new", "used", "reproduction") for each in outline.treatments):
+        return part.children
+    covering = [each for each in outline.treatments if each.kind in ("re-cover", "fit new")]
+    return tuple(
+        child for child in part.children if any(parts[child].material in each.materials for each in covering)
+    )
+
+
+def outlines(part: Surveyed, offered: Sequence[Treatment], trade: Trade) -> tuple[Outline, ...]:
+    """Every course of `part` from the treatments that may be offered for it; leaving it is not among them."""
+    may = {each.id for each in offered}
+    found: dict[str, Outline] = {}
+    for leaders in combined([each for each in offered if leads(each, part, trade)], part):
+        ordered = closed(leaders, part, trade)
+        if not all(each.id in may for each in ordered):
+            continue
+        firsts = {first.treatment for each in ordered for first in each.first if applies(first, part)}
+        carriers = tuple(each for each in ordered if each.id not in firsts and any(each.finish))
+        for outline in with_offers(ordered, carriers, part):
+            found.setdefault(outline.id, outline)
+    return tuple(found.values())
+
+
+def leads(treatment: Treatment, part: Surveyed, trade: Trade) -> bool:
+    """Whether the treatment has a finish of its own and suits a fault of the part, or its unexplained wear."""
+    if not any(treatment.finish) or treatment.kind == "leave":
+        return False
+    if treatment.suits_any:
+        return bool(part.faults) or part.finish_now < WORTH_REPLACING_BELOW
+    if any(suits(treatment, found.id, found.extent) for found in part.faults):
+        return True
+    return cleans_plain_wear(treatment, trade.faults) and not explained(part)
+
+
+def combined(leading: Sequence[Treatment], part: Surveyed) -> Iterator[tuple[Treatment, ...]]:
+    """The sets of leading treatments that go together."""
+    mends = [each for each in leading if each.kind == "mend"]
+    for each in leading:
+        if each.kind != "mend":
+            yield (each,)
+    for size in range(1, MOST_MENDS + 1):
+        for chosen in combinations(mends, size):
+            yield chosen
+            for other in leading:
+                if other.kind == "refinish" or (
+                    other.kind == "re-cover" and all(adds(mend, other, part) for mend in chosen)
+                ):
+                    yield (*chosen, other)
+
+
+def adds(mend: Treatment, cover: Treatment, part: Surveyed) -> bool:
+    """Whether the mend lifts a fault that the new cover would leave."""
+    return any(
+        suits(mend, found.id, found.extent) and not lifts([cover], found.id, found.extent) for found in part.faults
+    )
+
+
+def closed(leaders: Iterable[Treatment], part: Surveyed, trade: Trade) -> tuple[Treatment, ...]:
+    """The leaders with everything each needs first, firsts before."""
+    ordered: dict[str, Treatment] = {}
+
+    def take(treatment: Treatment) -> None:
+        if treatment.id in ordered:
+            return
+        for first in treatment.first:
+            if applies(first, part):
+                take(trade.treatments[first.treatment])
+        ordered[treatment.id] = treatment
+
+    for leader in leaders:
+        take(leader)
+    return tuple(ordered.values())
+
+
+def source_bought(treatments: Iterable[Treatment]) -> Buys | None:
+    """What the course buys, if it does: the part itself new, used or reproduced, or a service for work sent out."""
+    return next((each.buys for each in treatments if each.buys), None)
+
+
+def with_offers(
+    ordered: tuple[Treatment, ...], carriers: tuple[Treatment, ...], part: Surveyed
+) -> Iterator[Outline]:
+    """One outline for each offer of what is bought; without an offer the trade's marked guess is taken."""
+    source = source_bought(ordered)
+    offers = [offer for offer in part.offers if offer.source == source]
+    if not offers:
+        yield Outline(ordered, carriers)
+    for nth, offer in enumerate(offers, 1):
+        yield Outline(ordered, carriers, offer, nth)

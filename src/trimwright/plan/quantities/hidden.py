@@ -1,0 +1,82 @@
+"""The hidden faults of this job: one each, however many surveyed faults point at it, with the chance given what a
+look has told about its cause.
+
+A find happens when a normal draw falls below its threshold; finds of one cause share a common part of that draw
+(one-factor Gaussian copula, correlation ρ). A cause seen stands one standard deviation to the bad side, a cause
+looked for and not seen one to the good side.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from math import sqrt
+from statistics import NormalDist
+
+from trimwright.facts.trade import Find
+from trimwright.job.document import Job
+from trimwright.plan.quantities.cabin import Hidden, Spread
+from trimwright.plan.quantities.prices import Till
+from trimwright.plan.quantities.surveyed import Surveyed
+
+NORMAL = NormalDist()
+WHOLE_CABIN = frozenset({"damp"})
+"""Causes whose finds lie in the whole cabin, not at one seat or door."""
+
+
+def chance_given(chance: float, known: str, correlation: float) -> tuple[float, float]:
+    """The chance of a find and how much it moves with one standard deviation of its cause.
+
+    >>> [round(x, 3) for x in chance_given(0.3, "unknown", 0.3)]
+    [0.3, 0.19]
+    >>> [round(chance_given(0.3, known, 0.3)[0], 3) for known in ("none seen", "seen")]
+    [0.099, 0.511]
+    """
+    if not 0 < chance < 1:
+        return chance, 0.0
+    threshold = NORMAL.inv_cdf(chance)
+    if known == "unknown":
+        return chance, NORMAL.pdf(threshold) * sqrt(correlation)
+    cause = 1 if known == "seen" else -1
+    return NORMAL.cdf((threshold + cause * sqrt(correlation)) / sqrt(1 - correlation)), 0.0
+
+
+def find_id(find: Find, part: Surveyed) -> str:
+    """One id a physical place: the whole cabin for damp, else the seat, door or corner the part belongs to."""
+    if find.cause in WHOLE_CABIN:
+        return find.id
+    return f"{find.id}@{part.corner}"
+
+
+def pointed_at(parts: Iterable[Surveyed], finds: Mapping[str, Find]) -> dict[str, tuple[str, ...]]:
+    """For each part the ids of the hidden faults its surveyed faults point at."""
+    return {
+        part.id: tuple(
+            dict.fromkeys(find_id(finds[each], part) for found in part.faults for each in found.fault.finds)
+        )
+        for part in parts
+    }
+
+
+def hidden_faults(
+    parts: Iterable[Surveyed], finds: Mapping[str, Find], job: Job, till: Till, correlation: float
+) -> dict[str, Hidden]:
+    """Every hidden fault that surveyed faults point at, by id. What must be dealt with is in the money for certain."""
+    hidden: dict[str, Hidden] = {}
+    for part in parts:
+        for found in part.faults:
+            for each in found.fault.finds:
+                find = finds[each]
+                known = job.causes.get(find.cause, "unknown")
+                chance, loading = chance_given(sum(find.chance) / 3, known, correlation)
+                hidden[find_id(find, part)] = Hidden(
+                    id=find_id(find, part),
+                    name=find.name,
+                    chance=chance,
+                    loading=loading,
+                    money=till.find_money(find.usd),
+                    minutes=Spread(*find.minutes),
+                    cause=find.cause,
+                    must_deal=find.must_deal,
+                    certain=find.must_deal,
+                )
+    return dict(sorted(hidden.items()))

@@ -1,0 +1,279 @@
+"""measure(job, trade) → Quantities: every course every part could take, and what each would need."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from trimwright.errors import BadInput, Problem
+from trimwright.facts.trade import Trade, Treatment
+from trimwright.job.check import checked
+from trimwright.job.document import Job
+from trimwright.plan.quantities import measured, shelf, together, whole_job
+from trimwright.plan.quantities.cabin import (
+    Course,
+    MaterialOffer,
+    Need,
+    PartOptions,
+    Quantities,
+    Refused,
+    Shared,
+    Step,
+)
+from trimwright.plan.quantities.courses import Outline, closed, leads, outlines
+from trimwright.plan.quantities.dominance import undominated
+from trimwright.plan.quantities.finish import explained
+from trimwright.plan.quantities.hidden import hidden_faults, pointed_at
+from trimwright.plan.quantities.measured import Bench
+from trimwright.plan.quantities.points import worth_of
+from trimwright.plan.quantities.prices import till_of
+from trimwright.plan.quantities.purchases import price_known
+from trimwright.plan.quantities.safety import may_be_left, must_deal_faults, refusal, stopping_faults
+from trimwright.plan.quantities.strip_down import needed_steps, strip_down
+from trimwright.plan.quantities.suiting import fits, lifts
+from trimwright.plan.quantities.support import bears, levels, only_telling
+from trimwright.plan.quantities.surveyed import Surveyed, survey
+from trimwright.plan.quantities.wanted import after_bans, with_pins
+
+PLAIN_SIGHT = 2
+"""Sight from which a part counts as in plain sight, so that the owner's general floor holds for it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """What may be done to one part, before it is measured, and what suits it but is not offered."""
+
+    part: Surveyed
+    outlines: tuple[Outline, ...]
+    refused: tuple[Refused, ...]
+
+
+def measure(job: Job, trade: Trade) -> Quantities:
+    """The whole input of the solver. BadInput lists everything in the job that can't be used."""
+    problems = checked(job, trade).problems
+    if problems:
+        raise BadInput(problems)
+    parts = survey(job, trade)
+    choices = [choices_of(part, job, trade) for part in parts]
+    bench = bench_of(parts, job, trade)
+    options = options_of(choices, bench)
+
+    steps = steps_needed(options, bench)
+    shared = shared_needed(choices, options, bench)
+    needs = list(all_needs(options, steps.values(), shared.values()))
+    materials = shelf.materials(needs, job, trade, bench.till)
+    pointed = {find for finds in bench.finds.values() for find in finds}
+    hidden = hidden_faults(parts, trade.finds, job, bench.till, trade.practice["correlation"].value)
+    return Quantities(
+        terms=whole_job.terms_of(job, trade),
+        parts=options,
+        steps=steps,
+        hidden={each: hidden[each] for each in hidden if each in pointed},
+        shared=shared,
+        materials=materials,
+        suppliers=shelf.suppliers(suppliers_asked(options, materials.values()), trade, bench.till),
+        lines=whole_job.lines_of(job, trade),
+        sets=together.sets_of(parts, job, trade),
+        neighbours=together.neighbours_of(parts, job, trade),
+        notes=tuple(notes_of(choices, options, job)),
+    )
+
+
+# ---- which courses -----------------------------------------------------------------------------------------------
+
+
+def choices_of(part: Surveyed, job: Job, trade: Trade) -> Choice:
+    """The courses that may be offered, and what would suit but is not: by safety first, then for want of a price."""
+    fitting = [each for each in trade.treatments.values() if fits(each, part, trade)]
+    why = {each.id: reason for each in fitting if (reason := not_offered(each, part, job)) is not None}
+    offered = [each for each in fitting if each.id not in why]
+    refused = [Refused(each.id, why[each.id]) for each in fitting if each.id in why and leads(each, part, trade)]
+    if part.id in job.wishes.leave_alone:
+        return Choice(part, (), tuple(refused))
+    found = outlines(part, offered, trade)
+    deal_with = {*stopping_faults(part), *must_deal_faults(part)}
+    dealing = tuple(each for each in found if deals_with(each, deal_with, part))
+    leading = {each.id for outline in found for each in outline.treatments}
+    refused += [
+        Refused(each.id, blocked_by(each, part, why, trade))
+        for each in offered
+        if leads(each, part, trade) and each.id not in leading
+    ]
+    return Choice(part, dealing, tuple(refused))
+
+
+def not_offered(treatment: Treatment, part: Surveyed, job: Job) -> str | None:
+    """Why a treatment that suits is not offered; None when it is."""
+    reason = refusal(treatment, part, job)
+    if reason is None and not price_known(treatment, part):
+        return "No price is known for it: give an offer."
+    return reason
+
+
+def blocked_by(treatment: Treatment, part: Surveyed, why: Mapping[str, str], trade: Trade) -> str:
+    """Which first of an otherwise offered treatment can't be had."""
+    for first in closed([treatment], part, trade):
+        if first.id in why:
+            return f"It needs “{first.name}” first. {why[first.id]}"
+    return "What it needs first does not suit this part."
+
+
+def deals_with(outline: Outline, faults: Iterable[str], part: Surveyed) -> bool:
+    """Whether the course lifts every one of these faults at its extent."""
+    extents = {found.id: found.extent for found in part.faults}
+    return all(lifts(outline.treatments, fault, extents[fault]) for fault in faults)
+
+
+# ---- measured ------------------------------------------------------------------------------------------------------
+
+
+def bench_of(parts: Sequence[Surveyed], job: Job, trade: Trade) -> Bench:
+    """What every course is measured against."""
+    till = till_of(job.money)
+    return Bench(
+        job=job,
+        trade=trade,
+        till=till,
+        worth=worth_of(parts, job, trade),
+        parts={part.id: part for part in parts},
+        finds=pointed_at(parts, trade.finds),
+        cabin=strip_down(parts, job, trade),
+        per_milli={each.id: shelf.per_milli(each, till) for each in trade.materials.values()},
+    )
+
+
+def options_of(choices: Sequence[Choice], bench: Bench) -> tuple[PartOptions, ...]:
+    """The options of every part; BadInput with every pin that can't hold and every part without a course."""
+    bearing = {
+        choice.part.id: {
+            choice.part.bears_now,
+            *(bears(choice.part, each.treatments, each.carriers) for each in choice.outlines),
+        }
+        for choice in choices
+    }
+    problems: list[Problem] = []
+    options = []
+    for choice in choices:
+        part = choice.part
+        reachable = levels(bearing[support] for support in part.rests_on)
+        courses, wrong = courses_of(choice, reachable, bench)
+        problems += wrong
+        if not courses:
+            continue
+        worthwhile = undominated(courses)
+        bearings, telling = only_telling(reachable, worthwhile)
+        options.append(
+            PartOptions(
+                part=part.id,
+                name=part.part.name,
+                zone=part.zone,
+                weight=part.weight,
+                finish_now=part.finish_now,
+                courses=telling,
+                child_of=part.whole,
+                rests_on=part.rests_on if len(bearings) > 1 else (),
+                bearings=bearings,
+                floor=floor_of(part, bench.job),
+                refused=choice.refused,
+                dropped=len(courses) - len(worthwhile),
+            )
+        )
+    if problems:
+        raise BadInput(problems)
+    return tuple(options)
+
+
+def courses_of(choice: Choice, bearings: Sequence[int], bench: Bench) -> tuple[tuple[Course, ...], list[Problem]]:
+    """The part's courses after the person's bans and pins, leaving it first where it may be left."""
+    part, job = choice.part, bench.job
+    courses = [measured.treated(part, outline, bearings, bench) for outline in choice.outlines]
+    if may_be_left(part, job) or (not courses and not must_deal_faults(part)):
+        courses.insert(0, measured.left(part, bearings, bench))
+    kept = after_bans(part, courses)
+    if not kept:
+        return (), [without_course(choice, bool(courses))]
+    return with_pins(part, kept, choice.refused, bench.trade)
+
+
+def without_course(choice: Choice, banned: bool) -> Problem:
+    """A part that may not be left and has nothing else."""
+    part = choice.part
+    reasons = " ".join(dict.fromkeys(each.why for each in choice.refused))
+    return Problem(
+        f"parts.{part.id}",
+        part.part.name,
+        "may not be left as it is, and every other course is banned." if banned else "may not be left as it is.",
+        "Take a ban away." if banned else f"Give an offer for a new one, or say who sees to it. {reasons}".strip(),
+    )
+
+
+def floor_of(part: Surveyed, job: Job) -> int | None:
+    """The owner's floor for this part, or the general one where it is in plain sight."""
+    general = job.wishes.floor if part.weight and part.kind.sight >= PLAIN_SIGHT else None
+    return job.wishes.floors.get(part.id, general)
+
+
+# ---- what they share -------------------------------------------------------------------------------------------------
+
+
+def steps_needed(options: Sequence[PartOptions], bench: Bench) -> dict[str, Step]:
+    """The strip-down steps that any course could need, with what those need before them."""
+    wanted = {step for part in options for course in part.courses for step in course.steps}
+    return needed_steps(wanted, bench.cabin, bench.trade)
+
+
+def shared_needed(choices: Sequence[Choice], options: Sequence[PartOptions], bench: Bench) -> dict[str, Shared]:
+    """Tools, visits and batches that any course could need."""
+    wanted = {key for part in options for course in part.courses for key in course.once}
+    found: dict[str, Shared] = {}
+    for choice in choices:
+        for treatment in {each.id: each for outline in choice.outlines for each in outline.treatments}.values():
+            for shared in shelf.shared_of(treatment, choice.part, bench.job, bench.trade, bench.till):
+                found.setdefault(shared.id, shared)
+    return {key: found[key] for key in sorted(wanted)}
+
+
+def all_needs(options: Iterable[PartOptions], steps: Iterable[Step], shared: Iterable[Shared]) -> Iterator[Need]:
+    """Every need of every course, step and shared item."""
+    for part in options:
+        for course in part.courses:
+            yield from course.needs
+    for step in steps:
+        yield from step.needs
+    for item in shared:
+        yield from item.needs
+
+
+def suppliers_asked(options: Iterable[PartOptions], materials: Iterable[MaterialOffer]) -> set[str]:
+    """Suppliers of packs and of bought parts."""
+    asked = {pack.supplier for material in materials for pack in material.packs}
+    return asked | {
+        purchase.supplier for part in options for course in part.courses for purchase in course.purchases
+    }
+
+
+# ---- what should be known --------------------------------------------------------------------------------------------
+
+
+def notes_of(choices: Sequence[Choice], options: Sequence[PartOptions], job: Job) -> Iterator[str]:
+    """Guessed finishes, finishes no fault explains, stopped parts, burn-rate statements, whose hours these are."""
+    for choice in choices:
+        part = choice.part
+        if part.part.finish_now is None:
+            yield f"{part.part.name}: not seen yet, taken as typically worn ({part.finish_now}, a guess)."
+        elif not explained(part):
+            yield (
+                f"{part.part.name}: a finish of {part.finish_now} is not explained by the faults named; name what is "
+                "wrong. Until then cleaning or mending is counted as raising it by 2 at most."
+            )
+        for fault in part.faults:
+            if fault.fault.stops:
+                yield f"{part.part.name}: stopped until “{fault.fault.name}” is dealt with."
+    if job.car.commercial:
+        covered = [part.name for part in options if any(measured.BURN_RATE in each.cautions for each in part.courses)]
+        if covered:
+            yield (
+                "Work done for money: ask for the burn-rate statement of each new cover material before it is cut. "
+                "It concerns " + ", ".join(covered) + "."
+            )
+    yield "Hours are those of a practised hand; a first-timer takes about twice as long."

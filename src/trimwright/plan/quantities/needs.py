@@ -1,0 +1,117 @@
+"""What a course needs: materials by key, hands-on minutes, tools and visits, each figure with its working.
+
+Amounts are thousandths of the material's unit, rounded up; minutes are whole, rounded up once for the course.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+from math import ceil
+
+from trimwright.craft.amounts import milli, worked_amount
+from trimwright.facts.trade import Material, Trade, Treatment
+from trimwright.plan.quantities.cabin import Need
+from trimwright.plan.quantities.surveyed import Surveyed
+from trimwright.worked import Factor, Term, Worked
+
+CLIPS = "clips"
+
+
+def material_key(material: Material, colour: str) -> str:
+    """The material's id, with the colour behind a colon where it comes in colours."""
+    return f"{material.id}:{colour.strip().lower()}" if material.coloured else material.id
+
+
+def needs_of(treatments: Iterable[Treatment], part: Surveyed, trade: Trade, *, clips: int = 0) -> tuple[Need, ...]:
+    """What the treatments use on this part, and `clips` pieces of missing hardware; one `Need` a material."""
+    spare = trade.practice["batch_spare"].value
+    uses: dict[str, list[Worked]] = {}
+    for treatment in treatments:
+        if treatment.buys == "service":
+            continue
+        for material_id, rates in treatment.uses:
+            material = trade.materials[material_id]
+            worked = worked_amount(
+                rates,
+                area_mm2=part.area_mm2,
+                length_mm=part.length_mm,
+                pieces=part.pieces,
+                coats=treatment.coats,
+                unit=material.unit,
+                source=treatment.evidence.source,
+            )
+            uses.setdefault(material_key(material, part.colour), []).append(_as_bought(worked, material, spare))
+    if clips:
+        worked = Worked(trade.materials[CLIPS].unit, (Term(clips, "missing pieces"),), "the survey")
+        uses.setdefault(CLIPS, []).append(worked)
+    return tuple(Need(key, milli(total), total) for key, each in sorted(uses.items()) if (total := summed(each)).value)
+
+
+def _as_bought(worked: Worked, material: Material, spare: float) -> Worked:
+    """With spare where all must come from one batch, and rounded up to whole mixes where the rest dies."""
+    if material.one_batch:
+        extra = Factor(1 + spare, "spare of the batch")
+        worked = replace(worked, terms=tuple(replace(term, factors=(*term.factors, extra)) for term in worked.terms))
+    if material.least_mix > 0:
+        mixes = ceil(worked.value / material.least_mix - 1e-9)
+        rest = round(mixes * material.least_mix - worked.value, 9)
+        if rest > 0:
+            worked = replace(worked, terms=(*worked.terms, Term(rest, f"{material.unit} left in the last mix")))
+    return worked
+
+
+def summed(each: Iterable[Worked]) -> Worked:
+    """Several workings of one unit as one."""
+    each = tuple(each)
+    sources = dict.fromkeys(worked.source for worked in each if worked.source)
+    return Worked(each[0].unit, tuple(term for worked in each for term in worked.terms), "; ".join(sources))
+
+
+def minutes_of(treatments: Iterable[Treatment], part: Surveyed) -> tuple[int, Worked]:
+    """Hands-on minutes of a practised hand, rounded up, with their working."""
+    hours = summed(
+        worked_amount(
+            treatment.hours,
+            area_mm2=part.area_mm2,
+            length_mm=part.length_mm,
+            pieces=part.pieces,
+            coats=treatment.coats,
+            unit="h",
+            source=treatment.evidence.source,
+        )
+        for treatment in treatments
+    )
+    to_minutes = Factor(60, "min/h")
+    worked = Worked(
+        "min", tuple(replace(term, factors=(*term.factors, to_minutes)) for term in hours.terms), hours.source
+    )
+    return ceil(worked.value - 1e-6), worked
+
+
+def tool_key(tool: str) -> str:
+    """The key of a tool to buy in `Quantities.shared`."""
+    return f"tool:{tool}"
+
+
+def visit_key(visit: str) -> str:
+    """The key of a visit."""
+    return f"visit:{visit}"
+
+
+def batch_key(batch: str, colour: str) -> str:
+    """The key of a batch of one colour."""
+    return f"batch:{batch}:{colour.strip().lower()}"
+
+
+def once_of(treatments: Iterable[Treatment], part: Surveyed, trade: Trade, owned: Iterable[str]) -> tuple[str, ...]:
+    """Tools not owned, visits and batches the treatments share with other parts: keys into `Quantities.shared`."""
+    owned = set(owned)
+    keys: set[str] = set()
+    for treatment in treatments:
+        keys |= {tool_key(each) for each in treatment.tools if each not in owned and not trade.tools[each].hand_tool}
+        if treatment.visit:
+            keys.add(visit_key(treatment.visit))
+        if treatment.batch:
+            keys.add(batch_key(treatment.batch, part.colour))
+    return tuple(sorted(keys))

@@ -1,0 +1,50 @@
+"""What the person has said about single parts: pins, bans, must-dos, leave-alones; never against a safety ban."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+
+from trimwright.errors import Problem
+from trimwright.facts.trade import Trade
+from trimwright.plan.quantities.cabin import LEAVE, Course, Refused
+from trimwright.plan.quantities.surveyed import Surveyed
+
+
+def after_bans(part: Surveyed, courses: Iterable[Course]) -> tuple[Course, ...]:
+    """The courses without the banned ones; a ban names a treatment or a whole course."""
+    banned = set(part.part.bans)
+    return tuple(course for course in courses if not banned & {course.id, *course.treatments})
+
+
+def with_pins(
+    part: Surveyed, courses: Sequence[Course], refused: Iterable[Refused], trade: Trade
+) -> tuple[tuple[Course, ...], list[Problem]]:
+    """The courses with those marked that the pin means, or why the pin can't hold.
+
+    A pin is a course's id or the treatment that leads it (its last, or any that carries its finish).
+    """
+    pin = part.part.pin
+    if pin is None:
+        return tuple(courses), []
+    meant = {course.id for course in courses if pin == course.id} or {
+        course.id for course in courses if course.treatments and pin == course.treatments[-1]
+    }
+    if meant:
+        return tuple(replace(course, pinned=course.id in meant) for course in courses), []
+    return tuple(courses), [Problem(f"parts.{part.id}.pin", pin, *_why_not(pin, part, courses, refused, trade))]
+
+
+def _why_not(
+    pin: str, part: Surveyed, courses: Sequence[Course], refused: Iterable[Refused], trade: Trade
+) -> tuple[str, str]:
+    """What is wrong with a pin, and the way out."""
+    there_are = "The courses there are: " + ", ".join(course.id for course in courses) + "."
+    for each in refused:
+        if each.treatment in (pin, *pin.partition("~")[0].split("+")):
+            return f"is not offered for {part.part.name}. {each.why}", there_are
+    if pin == LEAVE:
+        return f"is not offered: {part.part.name} may not be left as it is.", there_are
+    if pin in trade.treatments:
+        return f"does not suit the faults and material of {part.part.name}.", there_are
+    return f"is no course of {part.part.name}.", there_are

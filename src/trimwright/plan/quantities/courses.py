@@ -13,7 +13,7 @@ from itertools import combinations
 from trimwright.facts.trade import Buys, Trade, Treatment
 from trimwright.job.document import Offer
 from trimwright.plan.quantities.finish import explained
-from trimwright.plan.quantities.suiting import applies, cleans_plain_wear, lifts, suits
+from trimwright.plan.quantities.suiting import applies, cleans_plain_wear, fits, lifts, suits
 from trimwright.plan.quantities.surveyed import Surveyed
 
 MOST_MENDS = 3
@@ -50,16 +50,19 @@ class Outline:
             for each in self.treatments
             if each in self.carriers or (each.kind not in ("leave", "clean") and any(each.finish))
         ]
-        return ", ".join(each.name.split(",")[0].split("(")[0].strip() for each in named)
+        return "; ".join(each.name for each in named)
 
 
-def settled_children(part: Surveyed, outline: Outline, parts: Mapping[str, Surveyed]) -> tuple[str, ...]:
-    """What is part of `part` and is new with it: all of it when the part is bought, else what the new cover covers."""
+def settled_children(part: Surveyed, outline: Outline, materials: Mapping[str, str]) -> tuple[str, ...]:
+    """What is part of `part` and is new with it: all of it when the part is bought, else what the new cover covers.
+
+    `materials` are those of all parts, by id.
+    """
     if any(each.buys in ("new", "used", "reproduction") for each in outline.treatments):
         return part.children
     covering = [each for each in outline.treatments if each.kind in ("re-cover", "fit new")]
     return tuple(
-        child for child in part.children if any(parts[child].material in each.materials for each in covering)
+        child for child in part.children if any(materials[child] in each.materials for each in covering)
     )
 
 
@@ -85,8 +88,26 @@ def leads(treatment: Treatment, part: Surveyed, trade: Trade) -> bool:
     if treatment.suits_any:
         return bool(part.faults) or part.finish_now < WORTH_REPLACING_BELOW
     if any(suits(treatment, found.id, found.extent) for found in part.faults):
-        return True
+        return not kept_for_stops(treatment, part, trade)
     return cleans_plain_wear(treatment, trade.faults) and not explained(part)
+
+
+def kept_for_stops(treatment: Treatment, part: Surveyed, trade: Trade) -> bool:
+    """Whether it is meant for a fault that stops the part, such as asbestos, and neither that nor another fault that
+    nothing else deals with is there."""
+    stopping = {each.fault for each in treatment.suits if trade.faults[each.fault].stops}
+    if not stopping or stopping & {found.id for found in part.faults}:
+        return False
+    everyday = [
+        each
+        for each in trade.treatments.values()
+        if fits(each, part, trade) and not any(trade.faults[suit.fault].stops for suit in each.suits)
+    ]
+    return all(
+        any(suits(each, found.id, found.extent) for each in everyday)
+        for found in part.faults
+        if suits(treatment, found.id, found.extent)
+    )
 
 
 def combined(leading: Sequence[Treatment], part: Surveyed) -> Iterator[tuple[Treatment, ...]]:

@@ -76,9 +76,9 @@ def left_finish(part: Surveyed, bearing: int) -> int:
 
     A sound cover that is low only because of what lies under it comes up a little with it; otherwise nothing changes.
     """
-    own = min((found.cap for found in part.faults), default=10)
-    if part.finish_now >= own or part.finish_now > part.bearing_now:
+    if bearing <= part.bearing_now or part.finish_now > part.bearing_now:
         return part.finish_now
+    own = min((found.cap for found in part.faults), default=10)
     return max(part.finish_now, min(own, bearing, part.finish_now + HARDLY_RAISED))
 
 

@@ -20,7 +20,7 @@ from trimwright.plan.quantities.cabin import (
     Shared,
     Step,
 )
-from trimwright.plan.quantities.courses import Outline, closed, leads, outlines
+from trimwright.plan.quantities.courses import Outline, closed, leads, outlines, settled_children
 from trimwright.plan.quantities.dominance import undominated
 from trimwright.plan.quantities.finish import explained
 from trimwright.plan.quantities.hidden import hidden_faults, pointed_at
@@ -83,39 +83,34 @@ def measure(job: Job, trade: Trade) -> Quantities:
 
 
 def choices_of(part: Surveyed, job: Job, trade: Trade) -> Choice:
-    """The courses that may be offered, and what would suit but is not: by safety first, then for want of a price."""
+    """The courses that may be offered, and what would suit but is not, with the reason."""
     fitting = [each for each in trade.treatments.values() if fits(each, part, trade)]
-    why = {each.id: reason for each in fitting if (reason := not_offered(each, part, job)) is not None}
-    offered = [each for each in fitting if each.id not in why]
-    refused = [Refused(each.id, why[each.id]) for each in fitting if each.id in why and leads(each, part, trade)]
-    if part.id in job.wishes.leave_alone:
-        return Choice(part, (), tuple(refused))
-    found = outlines(part, offered, trade)
+    why = {each.id: reason for each in fitting if (reason := refusal(each, part, job)) is not None}
+    offered = [each for each in fitting if each.id not in why and price_known(each, part)]
+    found = () if part.id in job.wishes.leave_alone else outlines(part, offered, trade)
+    left_alone = set(job.wishes.leave_alone)
+    materials = {each.id: each.material for each in job.parts}
     deal_with = {*stopping_faults(part), *must_deal_faults(part)}
-    dealing = tuple(each for each in found if deals_with(each, deal_with, part))
     leading = {each.id for outline in found for each in outline.treatments}
-    refused += [
-        Refused(each.id, blocked_by(each, part, why, trade))
-        for each in offered
-        if leads(each, part, trade) and each.id not in leading
-    ]
-    return Choice(part, dealing, tuple(refused))
+    blocked = {each.id: blocked_by(each, part, why, trade) for each in offered if each.id not in leading}
+    reasons = {each.id: why.get(each.id) or blocked.get(each.id) for each in fitting if leads(each, part, trade)}
+    return Choice(
+        part=part,
+        outlines=tuple(
+            each
+            for each in found
+            if deals_with(each, deal_with, part) and not left_alone & set(settled_children(part, each, materials))
+        ),
+        refused=tuple(Refused(treatment, reason) for treatment, reason in reasons.items() if reason),
+    )
 
 
-def not_offered(treatment: Treatment, part: Surveyed, job: Job) -> str | None:
-    """Why a treatment that suits is not offered; None when it is."""
-    reason = refusal(treatment, part, job)
-    if reason is None and not price_known(treatment, part):
-        return "No price is known for it: give an offer."
-    return reason
-
-
-def blocked_by(treatment: Treatment, part: Surveyed, why: Mapping[str, str], trade: Trade) -> str:
+def blocked_by(treatment: Treatment, part: Surveyed, why: Mapping[str, str], trade: Trade) -> str | None:
     """Which first of an otherwise offered treatment can't be had."""
     for first in closed([treatment], part, trade):
         if first.id in why:
             return f"It needs “{first.name}” first. {why[first.id]}"
-    return "What it needs first does not suit this part."
+    return None
 
 
 def deals_with(outline: Outline, faults: Iterable[str], part: Surveyed) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from math import prod
 
@@ -71,9 +71,11 @@ def treated(part: Surveyed, outline: Outline, bearings: Sequence[int], bench: Be
     treatments = outline.treatments
     stated = outline.offer.finish if outline.offer and outline.carriers[-1].buys else None
     finish_at = tuple(treated_finish(part, treatments, outline.carriers, each, stated) for each in bearings)
-    life_years = min(each.life_years[1] for each in outline.carriers) / part.wear
+    life_years = min(each.life_years[1] for each in outline.carriers)
     kept = min(each.kept for each in treatments)
-    children = {each: bench.parts[each] for each in settled_children(part, outline, bench.parts)}
+    materials = {each: bench.parts[each].material for each in part.children}
+    children = [bench.parts[each] for each in settled_children(part, outline, materials)]
+    smell = points.smell_left(part, faults_left(part, treatments), bench.worth)
     off = takes_it_off(treatments)
     needs = needs_of(treatments, part, bench.trade, clips=part.part.missing if off else 0)
     purchases = purchase_of(part, outline, bench.trade, bench.till)
@@ -86,12 +88,12 @@ def treated(part: Surveyed, outline: Outline, bearings: Sequence[int], bench: Be
         treatments=tuple(each.id for each in treatments),
         finish_at=finish_at,
         points_at=tuple(
-            _points(part, finish, life_at(life_years, bearing), kept, children, treatments, bench)
+            points.scaled(points_held((part, *children), finish, bearing, life_years, kept, bench.worth) - smell)
             for finish, bearing in zip(finish_at, bearings, strict=True)
         ),
         redo_at=tuple(redo_chance(outline.carriers, bearing, bench.trade) for bearing in bearings),
         bears=bears(part, treatments, outline.carriers),
-        life_years=life_years,
+        life_years=life_years / part.wear,
         kept=kept,
         look=outline.heaviest.look,
         minutes=minutes,
@@ -101,28 +103,27 @@ def treated(part: Surveyed, outline: Outline, bearings: Sequence[int], bench: Be
         steps=steps_of(part, off, bench),
         finds=opened_finds(part, treatments, bench),
         redo_money=redo_money(needs, purchases, bench),
-        settles=dict.fromkeys(children, finish_at[0]),
+        settles=dict.fromkeys((child.id for child in children), finish_at[0]),
         waits=tuple(wait for each in treatments for wait in each.waits),
         cautions=cautions_of(part, outline),
         worked=(worked,),
     )
 
 
-def _points(
-    part: Surveyed,
-    finish: int,
-    life_years: float,
-    kept: float,
-    children: Mapping[str, Surveyed],
-    treatments: Sequence[Treatment],
-    bench: Bench,
-) -> int:
-    remaining = (found.id for found in part.faults if not lifts(treatments, found.id, found.extent))
-    return points.scaled(
-        points.held(part, finish, life_years, kept, bench.worth)
-        + points.settled(children, finish, life_years * part.wear, kept, bench.worth)
-        - points.smell_left(part, remaining, bench.worth)
-    )
+def points_held(
+    parts: Iterable[Surveyed], finish: int, bearing: int, life_years: float, kept: float, worth: Worth
+) -> float:
+    """Points of a treated part and of the children it settles, each over its own wear, on a support of `bearing`."""
+    total = 0.0
+    for part in parts:
+        falling = points.Falling(life_at(life_years / part.wear, bearing), left_finish(part, bearing))
+        total += points.held(part, finish, falling, kept, worth)
+    return total
+
+
+def faults_left(part: Surveyed, treatments: Sequence[Treatment]) -> tuple[str, ...]:
+    """Ids of the faults that a course does not deal with."""
+    return tuple(found.id for found in part.faults if not lifts(treatments, found.id, found.extent))
 
 
 def takes_it_off(treatments: Sequence[Treatment]) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from trimwright.facts.trade import Trade
@@ -25,6 +25,14 @@ class Worth:
     """Points, before `POINT_SCALE`, that a heavy smell left costs the cabin."""
 
 
+@dataclass(frozen=True, slots=True)
+class Falling:
+    """How a treated finish goes: its life, and the finish that a left part would have had."""
+
+    life_years: float
+    left: int
+
+
 def worth_of(parts: Iterable[Surveyed], job: Job, trade: Trade) -> Worth:
     """The job's own measure of worth."""
     total = sum(part.weight for part in parts)
@@ -35,15 +43,15 @@ def worth_of(parts: Iterable[Surveyed], job: Job, trade: Trade) -> Worth:
     )
 
 
-def held(part: Surveyed, finish: float, life_years: float | None, kept: float, worth: Worth) -> float:
+def held(part: Surveyed, finish: float, falling: Falling | None, kept: float, worth: Worth) -> float:
     """Points of one part before scaling: mean finish over the horizon and what is kept of the original, by weight.
 
-    `life_years` None means it is left and slides by its faults from `finish`.
+    `falling` None means it is left and slides by its faults from `finish`.
     """
-    if life_years is None:
+    if falling is None:
         mean = Slide(finish, part.slide).area(0, worth.years) / worth.years
     else:
-        mean = mean_finish(finish, life_years, Slide(part.finish_now, part.slide), worth.years)
+        mean = mean_finish(finish, falling.life_years, Slide(falling.left, part.slide), worth.years)
     return part.weight * (mean + worth.original * kept)
 
 
@@ -58,8 +66,3 @@ def smell_left(part: Surveyed, left: Iterable[str], worth: Worth) -> float:
 def scaled(points: float) -> int:
     """Points as the solver counts them."""
     return round(points * POINT_SCALE)
-
-
-def settled(children: Mapping[str, Surveyed], finish: int, life_years: float, kept: float, worth: Worth) -> float:
-    """Points of the children that a whole's course settles, each over its own wear."""
-    return sum(held(child, finish, life_years / child.wear, kept, worth) for child in children.values())

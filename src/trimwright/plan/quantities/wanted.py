@@ -8,6 +8,7 @@ from dataclasses import replace
 from trimwright.errors import Problem
 from trimwright.facts.trade import Trade
 from trimwright.plan.quantities.cabin import LEAVE, Course, Refused
+from trimwright.plan.quantities.purchases import price_known
 from trimwright.plan.quantities.surveyed import Surveyed
 
 
@@ -22,14 +23,16 @@ def with_pins(
 ) -> tuple[tuple[Course, ...], list[Problem]]:
     """The courses with those marked that the pin means, or why the pin can't hold.
 
-    A pin is a course's id or the treatment that leads it (its last, or any that carries its finish).
+    A pin is a course's id, or else the treatment that ends it, or else one that is in it.
     """
     pin = part.part.pin
     if pin is None:
         return tuple(courses), []
-    meant = {course.id for course in courses if pin == course.id} or {
-        course.id for course in courses if course.treatments and pin == course.treatments[-1]
-    }
+    meant = (
+        {course.id for course in courses if pin == course.id}
+        or {course.id for course in courses if pin in course.treatments[-1:]}
+        or {course.id for course in courses if pin in course.treatments}
+    )
     if meant:
         return tuple(replace(course, pinned=course.id in meant) for course in courses), []
     return tuple(courses), [Problem(f"parts.{part.id}.pin", pin, *_why_not(pin, part, courses, refused, trade))]
@@ -45,6 +48,8 @@ def _why_not(
             return f"is not offered for {part.part.name}. {each.why}", there_are
     if pin == LEAVE:
         return f"is not offered: {part.part.name} may not be left as it is.", there_are
+    if pin in trade.treatments and not price_known(trade.treatments[pin], part):
+        return "has no price that is known.", "Give an offer."
     if pin in trade.treatments:
         return f"does not suit the faults and material of {part.part.name}.", there_are
     return f"is no course of {part.part.name}.", there_are

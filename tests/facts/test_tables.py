@@ -1,0 +1,250 @@
+"""The tables as they stand: every id resolves, every figure has a unit and comes to something, nothing falls."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from trimwright.craft.amounts import worked_amount
+from trimwright.errors import BadInput
+from trimwright.facts import load
+from trimwright.facts.reading import read_trade
+from trimwright.facts.rows import Row, rows_of
+from trimwright.facts.trade import EXTENTS, Evidence, Extent, Fault, PartKind, Rate, Trade, Treatment
+
+TRADE = load()
+ROOT = Path(__file__).parents[2]
+UNITS = {"L", "m²", "m", "piece", "can", "pair", "day", "visit"}
+
+
+def dangling(trade: Trade) -> Iterator[str]:
+    """Every id that is named and does not exist."""
+    tables = {
+        "part": trade.parts, "family": trade.families, "fault": trade.faults, "find": trade.finds,
+        "treatment": trade.treatments, "material": trade.materials, "tool": trade.tools,
+        "supplier": trade.suppliers, "caution": trade.cautions, "source": trade.sources,
+    }  # fmt: skip
+    for table, owner, named in references(trade):
+        if named not in tables[table]:
+            yield f"{owner} names {table} {named!r}"
+
+
+def references(trade: Trade) -> Iterator[tuple[str, str, str]]:
+    """(table, owner, id named) of every relation."""
+    for kind in trade.parts.values():
+        others = (*kind.rests_on, *kind.touches, *(each for entry in kind.comes_off_after for each in entry))
+        yield from (("part", kind.id, each) for each in others)
+        yield from (("family", kind.id, each) for each in kind.materials)
+        if kind.part_of:
+            yield "part", kind.id, kind.part_of
+    for fault in trade.faults.values():
+        yield from (("family", fault.id, each) for each in fault.materials)
+        yield from (("find", fault.id, each) for each in fault.finds)
+    for treatment in trade.treatments.values():
+        yield from (("family", treatment.id, each) for each in treatment.materials)
+        yield from (("fault", treatment.id, each.fault) for each in treatment.suits)
+        yield from (("part", treatment.id, each) for each in treatment.only_parts)
+        yield from (("material", treatment.id, each) for each, _ in treatment.uses)
+        yield from (("tool", treatment.id, each) for each in treatment.tools)
+        yield from (("caution", treatment.id, each) for each in treatment.cautions)
+        for first in treatment.first:
+            yield "treatment", treatment.id, first.treatment
+            if first.if_fault:
+                yield "fault", treatment.id, first.if_fault
+            if first.if_material:
+                yield "family", treatment.id, first.if_material
+    for material in trade.materials.values():
+        yield from (("supplier", pack.id, pack.supplier) for pack in material.packs)
+    yield from (("source", owner, evidence.source) for owner, evidence in evident(trade))
+    for table, column, owners in OWNED:
+        for row in rows_of(table):
+            yield owners, table, row.text(column)
+            if table == "part_prices":
+                yield "source", row.text(column), row.text("source")
+
+
+OWNED = [
+    ("part_after", "part", "part"), ("part_touches", "part", "part"), ("part_prices", "part", "part"),
+    ("fault_finds", "fault", "fault"), ("packs", "material", "material"), ("treatment_uses", "treatment", "treatment"),
+    ("treatment_hours", "treatment", "treatment"), ("treatment_waits", "treatment", "treatment"),
+    ("treatment_suits", "treatment", "treatment"), ("treatment_first", "treatment", "treatment"),
+    ("treatment_parts", "treatment", "treatment"), ("treatment_parts", "part", "part"),
+]  # fmt: skip
+"""Relations in tables of their own: table, column, what its entries must be."""
+
+
+def evident(trade: Trade) -> Iterator[tuple[str, Evidence]]:
+    """Every entry that carries evidence."""
+    packs = {pack.id: pack for material in trade.materials.values() for pack in material.packs}
+    yield from ((each.id, each.evidence) for each in trade.parts.values())
+    yield from ((each.id, each.evidence) for each in trade.faults.values())
+    yield from ((each.id, each.evidence) for each in trade.finds.values())
+    yield from ((each.id, each.evidence) for each in trade.treatments.values())
+    yield from ((each.id, each.evidence) for each in trade.tools.values())
+    yield from ((each.id, each.evidence) for each in trade.suppliers.values())
+    yield from ((each.id, each.evidence) for each in trade.cautions.values())
+    yield from ((each.id, each.evidence) for each in trade.practice.values())
+    yield from ((each.id, each.evidence) for each in packs.values())
+
+
+def test_every_id_resolves() -> None:
+    assert list(dangling(TRADE)) == []
+
+
+def test_every_entry_is_met_somewhere() -> None:
+    """Nothing lies about unused: a find nobody points at, a caution nobody shows, a tool nobody takes up."""
+    named: dict[str, set[str]] = {}
+    for table, _, each in references(TRADE):
+        named.setdefault(table, set()).add(each)
+    assert set(TRADE.finds) == named["find"]
+    assert set(TRADE.tools) == named["tool"]
+    assert set(TRADE.cautions) - {"burn_rate"} <= named["caution"]  # burn_rate is shown with every new cover
+    assert set(TRADE.sources) == named["source"]
+    assert set(TRADE.families) == named["family"]
+    used = {material for treatment in TRADE.treatments.values() for material, _ in treatment.uses}
+    assert set(TRADE.materials) == used | {"scan_check"}  # what a trained person's visit costs
+
+
+@pytest.mark.parametrize("treatment", TRADE.treatments.values(), ids=lambda each: each.id)
+def test_a_formula_has_a_unit_and_comes_to_something(treatment: Treatment) -> None:
+    def on_a_plain_part(rates: tuple[Rate, ...], unit: str) -> float:
+        return worked_amount(
+            rates, area_mm2=1_000_000, length_mm=1000, pieces=1, coats=treatment.coats, unit=unit, source="test"
+        ).value
+
+    assert on_a_plain_part(treatment.hours, "h") > 0
+    for material, rates in treatment.uses:
+        assert TRADE.materials[material].unit in UNITS
+        assert on_a_plain_part(rates, TRADE.materials[material].unit) > 0
+    for rate in (*treatment.hours, *(rate for _, rates in treatment.uses for rate in rates)):
+        assert rate.amount > 0
+        assert rate.waste >= 1
+        assert rate.divisor > 0
+        assert (rate.divisor == 1) == (not rate.divisor_name)
+        assert treatment.coats > 0 or not rate.each_coat
+
+
+@pytest.mark.parametrize("treatment", TRADE.treatments.values(), ids=lambda each: each.id)
+def test_times_have_a_least_a_typical_and_a_most(treatment: Treatment) -> None:
+    low, high = treatment.hours_spread
+    assert 0 < low <= 1 <= high
+    for wait in treatment.waits:
+        least, typical, most = wait.hours
+        assert 0 < least <= typical <= most
+        assert wait.times >= 1
+    for three in (treatment.finish, treatment.life_years):
+        assert list(three) == sorted(three)
+    assert 0 <= treatment.redo[0] <= treatment.redo[1] < 1
+    assert 0 <= treatment.kept <= 1
+    assert treatment.life_years[1] > 0 or not any(treatment.finish)
+
+
+def test_figures_lie_where_they_can() -> None:
+    for kind in TRADE.parts.values():
+        assert list(kind.area_mm2) == sorted(kind.area_mm2)
+        assert 0 <= kind.sight <= 3
+        assert 0 <= kind.touch <= 3
+        assert kind.wear >= 1
+        assert kind.off_min[0] <= kind.off_min[1]
+        assert kind.back_min[0] <= kind.back_min[1]
+        assert kind.materials or kind.is_step
+        assert all(list(price) == sorted(price) for price in kind.prices.values())
+    for fault in TRADE.faults.values():
+        assert list(fault.caps) == sorted(fault.caps, reverse=True)
+        assert 0 <= fault.caps[2] <= fault.caps[0] <= 10
+    for find in TRADE.finds.values():
+        assert 0 < find.chance[0] <= find.chance[2] < 1
+        assert find.usd[1] <= sum(find.usd) / 3 + 1  # money leans low
+    for material in TRADE.materials.values():
+        assert material.packs
+        assert all(pack.size > 0 and pack.price.usd[0] > 0 for pack in material.packs)
+    packs = [pack.id for material in TRADE.materials.values() for pack in material.packs]
+    assert len(packs) == len(set(packs))
+
+
+def test_every_guess_says_so() -> None:
+    """What is from memory or our own estimate is marked a guess; what is marked read on pages has a page behind it."""
+    unsourced = {"memory", "own-guess", "hidden-guess", "price-spread"}
+    for owner, evidence in evident(TRADE):
+        if evidence.source in unsourced:
+            assert evidence.level == "guess", owner
+        assert (evidence.level == "common practice") == (evidence.source == "common-practice"), owner
+    assert {find.evidence.level for find in TRADE.finds.values()} == {"guess"}
+
+
+# ---- every fault has a way out ---------------------------------------------------------------------------------------
+
+
+def ways_out(kind: PartKind, family: str, fault: Fault, extent: Extent) -> list[str]:
+    """Treatments, leaving it aside, that deal with the fault on such a part."""
+    return [
+        treatment.id
+        for treatment in TRADE.treatments.values()
+        if (not treatment.materials or family in treatment.materials)
+        and (not treatment.only_parts or kind.id in treatment.only_parts)
+        and (treatment.on_restraint or not kind.is_restraint)
+        and (
+            (treatment.suits_any and treatment.buys in kind.prices)
+            or any(
+                each.fault == fault.id and EXTENTS.index(each.upto) >= EXTENTS.index(extent) for each in treatment.suits
+            )
+        )
+    ]
+
+
+@pytest.mark.parametrize("kind", [kind for kind in TRADE.parts.values() if not kind.is_step], ids=lambda each: each.id)
+def test_every_fault_a_part_can_have_has_a_way_out(kind: PartKind) -> None:
+    stuck = [
+        (family, fault.id, extent)
+        for family in kind.materials
+        for fault in TRADE.faults.values()
+        if family in fault.materials
+        for extent in EXTENTS
+        if not ways_out(kind, family, fault, extent)
+    ]
+    assert stuck == []
+
+
+def test_firsts_do_not_go_round_and_fit_the_material() -> None:
+    def before(treatment: str, family: str, above: tuple[str, ...] = ()) -> None:
+        assert treatment not in above, above
+        for first in TRADE.treatments[treatment].first:
+            if first.if_material in (None, family):
+                materials = TRADE.treatments[first.treatment].materials
+                assert not materials or family in materials, (treatment, first.treatment, family)
+                before(first.treatment, family, (*above, treatment))
+
+    for treatment in TRADE.treatments.values():
+        for family in treatment.materials or tuple(TRADE.families):
+            before(treatment.id, family)
+
+
+# ---- reading ---------------------------------------------------------------------------------------------------------
+
+
+def test_a_slip_is_named_by_file_line_and_column() -> None:
+    row = Row("facts/parts.csv line 7", {"count": "two", "usual": "maybe", "low": "3", "likely": "2", "high": "4"})
+    for slip, place in (
+        (lambda: row.whole("count"), "facts/parts.csv line 7, count: 'two' is not a number."),
+        (lambda: row.yes("usual"), "facts/parts.csv line 7, usual: 'maybe' must be yes or no."),
+        (lambda: row.spread("low", "likely", "high"), "facts/parts.csv line 7, likely: '2' must lie between"),
+        (lambda: row.one_of("usual", ("yes", "no")), "facts/parts.csv line 7, usual: 'maybe' is not one of"),
+    ):
+        with pytest.raises(BadInput, match=place):
+            slip()
+
+
+def test_reading_is_quick() -> None:
+    """Every command reads the facts; they must not be felt."""
+    started = time.process_time()
+    read_trade()
+    assert time.process_time() - started < 0.2
+
+
+def test_the_sources_page_says_what_the_facts_say() -> None:
+    page = (ROOT / "docs" / "sources.md").read_text(encoding="utf-8")
+    listed = [line for line in page.splitlines() if line.startswith("| `")]
+    assert listed == [f"| `{each.id}` | {each.title} | {each.note} |" for each in TRADE.sources.values()]

@@ -68,7 +68,8 @@ def references(trade: Trade) -> Iterator[tuple[str, str, str]]:
 
 OWNED = [
     ("part_after", "part", "part"), ("part_touches", "part", "part"), ("part_prices", "part", "part"),
-    ("fault_finds", "fault", "fault"), ("packs", "material", "material"), ("treatment_uses", "treatment", "treatment"),
+    ("fault_finds", "fault", "fault"), ("find_parts", "find", "find"), ("find_parts", "part", "part"),
+    ("packs", "material", "material"), ("treatment_uses", "treatment", "treatment"),
     ("treatment_hours", "treatment", "treatment"), ("treatment_waits", "treatment", "treatment"),
     ("treatment_suits", "treatment", "treatment"), ("treatment_first", "treatment", "treatment"),
     ("treatment_parts", "treatment", "treatment"), ("treatment_parts", "part", "part"),
@@ -99,7 +100,7 @@ def test_every_entry_is_met_somewhere() -> None:
     named: dict[str, set[str]] = {}
     for table, _, each in references(TRADE):
         named.setdefault(table, set()).add(each)
-    assert set(TRADE.finds) == named["find"]
+    assert set(TRADE.finds) == {find for fault in TRADE.faults.values() for find in fault.finds}
     assert set(TRADE.tools) == named["tool"]
     assert set(TRADE.cautions) - {"burn_rate"} <= named["caution"]  # burn_rate is shown with every new cover
     assert set(TRADE.sources) == named["source"]
@@ -206,6 +207,19 @@ def test_every_fault_a_part_can_have_has_a_way_out(kind: PartKind) -> None:
         if not ways_out(kind, family, fault, extent)
     ]
     assert stuck == []
+
+
+def test_a_hidden_fault_lies_behind_a_part_that_can_point_at_it() -> None:
+    """Each kind a find is limited to can have a fault that stands for it, and each find has at least one."""
+    for find in TRADE.finds.values():
+        pointing = [fault for fault in TRADE.faults.values() if find.id in fault.finds]
+        behind = {
+            kind.id
+            for kind in TRADE.parts.values()
+            if find.lies_behind(kind.id) and any(set(kind.materials) & set(fault.materials) for fault in pointing)
+        }
+        assert behind
+        assert not set(find.only_parts) - behind, find.id
 
 
 def test_firsts_do_not_go_round_and_fit_the_material() -> None:

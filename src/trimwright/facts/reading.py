@@ -73,7 +73,7 @@ def read_trade() -> Trade:
     return Trade(
         parts=parts,
         faults=read_faults(families),
-        finds=_by_id(map(_find, rows_of("finds"))),
+        finds=read_finds(),
         treatments=read_treatments(parts),
         materials=read_materials(),
         tools=_by_id(map(_tool, rows_of("tools"))),
@@ -194,7 +194,13 @@ def _fault(row: Row, unrestrained: tuple[str, ...], finds: Iterable[str]) -> Fau
     )
 
 
-def _find(row: Row) -> Find:
+def read_finds() -> MappingProxyType[str, Find]:
+    """Hidden faults with the parts each lies behind."""
+    parts = _grouped("find_parts", "find", lambda row: row.text("part"))
+    return _by_id(_find(row, parts.get(row.text("id"), ())) for row in rows_of("finds"))
+
+
+def _find(row: Row, parts: Iterable[str]) -> Find:
     return Find(
         id=row.text("id"),
         name=row.text("name"),
@@ -204,6 +210,7 @@ def _find(row: Row) -> Find:
         cause=row.one_of("cause", CAUSES),
         must_deal=row.yes("must_deal"),
         evidence=row.evidence(),
+        only_parts=tuple(parts),
     )
 
 

@@ -170,6 +170,12 @@ class Find:
     cause: Cause
     must_deal: bool
     evidence: Evidence
+    only_parts: tuple[str, ...] = ()
+    """Part kinds it lies behind; empty = any that has the fault."""
+
+    def lies_behind(self, kind: str) -> bool:
+        """Whether a part of this kind can hide it: no seat foam is crushed under a gear knob."""
+        return not self.only_parts or kind in self.only_parts
 
 
 @dataclass(frozen=True, slots=True)

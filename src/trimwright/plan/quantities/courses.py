@@ -17,8 +17,9 @@ from trimwright.plan.quantities.suiting import applies, cleans_plain_wear, fits,
 from trimwright.plan.quantities.surveyed import Surveyed
 
 MOST_MENDS = 3
-WORTH_REPLACING_BELOW = 8
-"""A part without faults that is new at arm's length is not replaced."""
+WORN_OUT = 4
+"""Up to this finish, "worn but usable", another part is worth looking for."""
+HEAVY = 2
 RANK = ("leave", "clean", "mend", "refinish", "re-cover", "fit used", "fit new", "send out")
 
 
@@ -86,10 +87,20 @@ def leads(treatment: Treatment, part: Surveyed, trade: Trade) -> bool:
     if not any(treatment.finish) or treatment.kind == "leave":
         return False
     if treatment.suits_any:
-        return bool(part.faults) or part.finish_now < WORTH_REPLACING_BELOW
+        return worth_replacing(part) or any(offer.source == treatment.buys for offer in part.offers)
     if any(suits(treatment, found.id, found.extent) for found in part.faults):
         return not kept_for_stops(treatment, part, trade)
     return cleans_plain_wear(treatment, trade.faults) and not explained(part)
+
+
+def worth_replacing(part: Surveyed) -> bool:
+    """Whether anyone would look for another part: a heavy fault, one that must be dealt with, or worn out.
+
+    Common practice; an offer in the job says that somebody did look.
+    """
+    return part.finish_now <= WORN_OUT or any(
+        found.extent == HEAVY or found.must_be_dealt_with or found.fault.stops for found in part.faults
+    )
 
 
 def kept_for_stops(treatment: Treatment, part: Surveyed, trade: Trade) -> bool:

@@ -13,6 +13,7 @@ from trimwright.facts.trade import Treatment
 from trimwright.plan.quantities.suiting import lifts
 from trimwright.plan.quantities.surveyed import Surveyed
 
+TYPICAL, BEST = 1, 2
 FIRM_BEARING = 6
 """A support that bears less than this shortens the life of what lies on it and makes its redo likelier."""
 HARDLY_RAISED = 2
@@ -91,11 +92,14 @@ def treated_finish(
 ) -> int:
     """The least of what the carriers give and the caps of the faults left; `stated` is an offer's known finish.
 
-    A first that is itself a mend caps at the best it can give. What is treated never ends below where it stands.
+    A first that is itself a mend caps at the best it can give; cleaning gives its best where nothing else is wrong.
+    What is treated never ends below where it stands.
     """
-    best = min(carrier.finish[1] for carrier in carriers) if stated is None else stated
-    best = min([best, *(each.finish[2] for each in treatments if each.kind == "mend" and each.finish[2])])
-    best = min([best, bearing, *(found.cap for found in part.faults if not lifts(treatments, found.id, found.extent))])
+    left = [found.cap for found in part.faults if not lifts(treatments, found.id, found.extent)]
+    best = min(carrier.finish[BEST if carrier.kind == "clean" and not left else TYPICAL] for carrier in carriers)
+    best = best if stated is None else stated
+    best = min([best, *(each.finish[BEST] for each in treatments if each.kind == "mend" and each.finish[BEST])])
+    best = min([best, bearing, *left])
     if all(carrier.kind in ("clean", "mend") for carrier in carriers) and not explained(part):
         best = min(best, part.finish_now + HARDLY_RAISED)
     return max(best, part.finish_now)

@@ -220,20 +220,6 @@ def parse_length(text: str, where: str = "length", default: str = "m") -> int:
     return _within(value, MAX_LENGTH_MM, where, text, "50 m")
 
 
-def parse_amount(text: str, unit: str, where: str = "amount") -> float:
-    """An amount of a material in its own `unit`; a bare number is in that unit already.
-
-    >>> parse_amount("500 ml", "L"), parse_amount("2", "piece"), parse_amount("10 sq ft", "m2")
-    (0.5, 2.0, 0.929)
-    """
-    bare = _figure(text, groups=False)
-    if bare is None:
-        bare = _measure(text, unit, unit, where, f"0.5 {unit}").quantize(Decimal("0.001"), ROUND_HALF_UP)
-    if bare <= 0:
-        raise BadInput(Problem(where, text, "is not more than nothing.", "Leave the row out, or give the amount."))
-    return float(bare)
-
-
 def _within(value: Decimal, most: int, where: str, text: str, most_text: str) -> int:
     whole = int(value.to_integral_value(ROUND_HALF_UP))
     if whole > most:

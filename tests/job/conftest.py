@@ -7,7 +7,19 @@ from typing import Any, TypeVar
 
 import pytest
 
-from trimwright.facts.trade import Evidence, Family, Fault, Material, PartKind, Price, Rate, Tool, Trade, Treatment
+from trimwright.facts.trade import (
+    Evidence,
+    Family,
+    Fault,
+    Material,
+    PartKind,
+    Price,
+    Rate,
+    Suits,
+    Tool,
+    Trade,
+    Treatment,
+)
 from trimwright.job.document import Job
 
 _SAID = Evidence("guess", "made up for the tests")
@@ -33,9 +45,11 @@ def fault(fault_id: str, name: str, *materials: str) -> Fault:
     )
 
 
-def treatment(treatment_id: str, *materials: str, hours: tuple[Rate, ...] = ()) -> Treatment:
+def treatment(
+    treatment_id: str, *materials: str, suits: tuple[Suits, ...] = (), hours: tuple[Rate, ...] = ()
+) -> Treatment:
     return Treatment(
-        id=treatment_id, name=treatment_id, kind="refinish", materials=materials, suits=(), suits_any=False,
+        id=treatment_id, name=treatment_id, kind="refinish", materials=materials, suits=suits, suits_any=False,
         only_parts=(), first=(), reach="in place", steps=(), uses=(), hours=hours, hours_spread=(1.0, 1.0), coats=0,
         waits=(), temp_min_c=None, temp_best_c=None, rh_max_pct=None, abrasives="", finish=(4, 6, 8),
         life_years=(1.0, 2.0, 3.0), redo=(0.0, 0.1), skill=1, tools=(), batch=None, batch_minutes=0, visit=None,
@@ -74,7 +88,7 @@ def trade() -> Trade:
         finds=MappingProxyType({}),
         treatments=_by_id(
             treatment("leave"), treatment("leather_clean", "leather"), treatment("leather_recolour", "leather"),
-            treatment("wood_lacquer", "wood", hours=(Rate(0.5, "m2"),)),
+            treatment("wood_lacquer", "wood", suits=(Suits("A_loose", "heavy"),), hours=(Rate(0.5, "m2"),)),
         ),
         materials=_by_id(
             Material("dye", "leather dye", "L", True, True, 0.05, 24, "", ()),

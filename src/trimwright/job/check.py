@@ -104,6 +104,11 @@ def _place_problems(part: Part, kind: PartKind, job: Job) -> Iterator[Problem]:
         way_out = "Take the part out, or correct the car's equipment."
         yield Problem(f"{where} › kind", part.kind, f"needs a {item}, and the car is said to have none.", way_out)
 
+    if kind.without_equipment and getattr(equipment, kind.without_equipment) == "yes":
+        item = kind.without_equipment.replace("_", " ")
+        what = f"is only met without a {item}, and the car is said to have one."
+        yield Problem(f"{where} › kind", part.kind, what, "Take the part out, or correct the car's equipment.")
+
 
 def _fault_problems(part: Part, trade: Trade) -> Iterator[Problem]:
     where = f"parts › {part.id} › faults"
@@ -177,6 +182,10 @@ def _kind_remarks(part: Part, kind: PartKind, job: Job, trade: Trade) -> Iterato
         yield Problem(f"{where} › place", "", "is not said, so it belongs to no side.", f"Choose one of: {places}.")
     if not kind.years[0] <= job.car.year <= kind.years[1]:
         yield Problem(f"{where} › kind", part.kind, f"is unusual in {job.car.year}.", "Check that the car has it.")
+    if kind.without_equipment and getattr(job.car.equipment, kind.without_equipment) == "unknown":
+        item = kind.without_equipment.replace("_", " ")
+        what = f"is only met without a {item}, and the car may have one."
+        yield Problem(f"{where} › kind", part.kind, what, "Say in the car's equipment whether it has.")
     if kind.is_restraint and any(offer.source != "new" for offer in part.offers):
         yield Problem(
             f"{where} › offers",
@@ -198,16 +207,18 @@ def _size_remarks(part: Part, kind: PartKind, job: Job, trade: Trade) -> Iterato
         what = f"is more than {ABSURD} times the usual."
         yield Problem(f"{where} › length_mm", f"{part.length_mm} mm", what, "Check the unit.")
     if not part.area_mm2 and not kind.area_mm2[1] and not kind.is_restraint and _needs_area(part, trade):
-        what = "is not known, and treatments of this material are reckoned by it."
+        what = "is not known, and what mends its faults is reckoned by it."
         yield Problem(f"{where} › area_mm2", "", what, "Measure it, or they come out as needing nothing.")
 
 
 def _needs_area(part: Part, trade: Trade) -> bool:
-    """Whether a treatment that could be done here is reckoned by the square metre."""
+    """Whether a treatment that suits a fault of the part is reckoned by the square metre."""
+    faults = {each.fault for each in part.faults}
     return any(
         rate.per == "m2"
         for treatment in trade.treatments.values()
-        if is_for(part.material, treatment.materials, trade)
+        if faults & {suits.fault for suits in treatment.suits}
+        and is_for(part.material, treatment.materials, trade)
         and (not treatment.only_parts or part.kind in treatment.only_parts)
         for rate in _rates(treatment)
     )

@@ -3,8 +3,8 @@
 Conventions, said once. Money is whole minor units of `money.currency`; areas are mm², lengths mm, times minutes
 unless a name says hours; finish runs from 0 (ruined) to 10 (as new). A job never changes: an edit makes a new one
 (`edits.py`). What a value means beyond its type is said in its description, which the JSON Schema carries.
-Sets and mappings are kept sorted and text is kept free of control characters, so that equal jobs are equal bytes and
-every text survives a spreadsheet.
+Sets and mappings are kept sorted, text free of control characters and figures to fifteen digits, so that equal jobs are
+equal bytes and everything survives a spreadsheet.
 """
 
 from __future__ import annotations
@@ -67,6 +67,11 @@ def _on_one_line(text: str) -> str:
     return text
 
 
+def _as_sheets_keep_it(value: float) -> float:
+    """Fifteen significant digits; no spreadsheet keeps more."""
+    return float(f"{value:.15g}")
+
+
 def _distinct(slugs: tuple[str, ...]) -> tuple[str, ...]:
     return tuple(sorted(set(slugs)))
 
@@ -83,6 +88,7 @@ def _known_currency(code: str) -> str:
     return code
 
 
+Figure = Annotated[float, AfterValidator(_as_sheets_keep_it)]
 Slug = Annotated[str, StringConstraints(pattern=r"^[a-z0-9][a-z0-9_.-]{0,79}$")]
 FactId = Annotated[str, StringConstraints(pattern=r"^[A-Za-z0-9][A-Za-z0-9_.-]{0,79}$")]
 """An id of the facts; `check.py` tells whether there is such a one."""
@@ -148,11 +154,11 @@ class MoneyTerms(Model):
         default=frozenset({"parts", "materials", "tools", "outside work"}), description="what the sum has to pay for"
     )
     labour_rate: Minor = Field(default=0, description="one hour of work [minor units], used when the sum covers labour")
-    tax_percent: float = Field(
+    tax_percent: Figure = Field(
         default=0.0, ge=0, le=100, description="added to what is bought, when the sum covers tax"
     )
-    sure: float = Field(default=0.9, ge=0.5, le=0.995, description="how sure the job must end inside the sum")
-    rates: Annotated[Mapping[Currency, Annotated[float, Field(gt=0, le=1e6)]], AfterValidator(_in_order)] = Field(
+    sure: Figure = Field(default=0.9, ge=0.5, le=0.995, description="how sure the job must end inside the sum")
+    rates: Annotated[Mapping[Currency, Annotated[Figure, Field(gt=0, le=1e6)]], AfterValidator(_in_order)] = Field(
         default_factory=dict,
         description="how much of the job's currency one USD or one EUR costs, for facts priced in those",
     )
@@ -169,9 +175,9 @@ class MoneyTerms(Model):
 class TimeTerms(Model):
     """The hours and hands there are, and when."""
 
-    hours: float | None = Field(default=None, ge=0, le=20_000, description="hours on hand; none = no limit")
+    hours: Figure | None = Field(default=None, ge=0, le=20_000, description="hours on hand; none = no limit")
     hands: int = Field(default=1, ge=1, le=20)
-    week: tuple[Annotated[float, Field(ge=0, le=24)], ...] = Field(
+    week: tuple[Annotated[Figure, Field(ge=0, le=24)], ...] = Field(
         default=(4, 4, 4, 4, 4, 6, 0), min_length=7, max_length=7, description="working hours, Monday to Sunday"
     )
     start: date | None = None
@@ -189,11 +195,11 @@ class MatchingSet(Model):
 class Wishes(Model):
     """What the person wants beyond the best for the money."""
 
-    zones: Annotated[Mapping[Name, Annotated[float, Field(ge=0, le=3)]], AfterValidator(_in_order)] = Field(
+    zones: Annotated[Mapping[Name, Annotated[Figure, Field(ge=0, le=3)]], AfterValidator(_in_order)] = Field(
         default_factory=dict, description="how much a zone matters; 1 where nothing is said"
     )
-    years: float = Field(default=3.0, gt=0, le=30, description="years the result should hold")
-    originality: float = Field(default=0.0, ge=0, le=1, description="how much keeping the original part is worth")
+    years: Figure = Field(default=3.0, gt=0, le=30, description="years the result should hold")
+    originality: Figure = Field(default=0.0, ge=0, le=1, description="how much keeping the original part is worth")
     floor: Finish | None = Field(default=None, description="no part in plain sight ends below this finish")
     floors: Annotated[Mapping[Slug, Finish], AfterValidator(_in_order)] = Field(
         default_factory=dict, description="the same for single parts"
@@ -273,7 +279,7 @@ class StockItem(Model):
 
     material: FactId
     colour: Colour = ""
-    amount: float = Field(gt=0, le=10_000, description="in the material's own unit")
+    amount: Figure = Field(gt=0, le=10_000, description="in the material's own unit")
 
 
 class Event(Model):

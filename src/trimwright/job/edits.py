@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal
 
-from pydantic import Field, JsonValue, TypeAdapter, ValidationError
+from pydantic import ConfigDict, Field, JsonValue, TypeAdapter, ValidationError
 
 from trimwright import units
 from trimwright.errors import BadEdit, Problem
@@ -21,6 +21,8 @@ Path = Annotated[tuple[str | int, ...], Field(min_length=1, max_length=8)]
 MAPPINGS: frozenset[Path] = frozenset({("wishes", "zones"), ("wishes", "floors"), ("money", "rates"), ("causes",)})
 """Where keys are the person's own and come and go."""
 
+_GROUPS = ("car", "money", "time", "wishes")
+"""What their fields are called needs no group's name before it."""
 _MONEY = frozenset({"sum", "labour_rate", "low", "likely", "high", "delivery"})
 _LABELS = {
     "finish_now": "finish",
@@ -33,7 +35,13 @@ _TELLING = ("name", "fault", "source", "material", "what", "id")
 """The field that tells best what an entry is."""
 
 
-class SetField(Model):
+class Change(Model):
+    """What every change is; a value may be anything, even no number: only applied does it have to fit."""
+
+    model_config = ConfigDict(allow_inf_nan=True)
+
+
+class SetField(Change):
     """Give one field a value; of a mapping (zones, floors, causes, rates) none takes the entry out."""
 
     do: Literal["set"] = "set"
@@ -41,7 +49,7 @@ class SetField(Model):
     value: JsonValue
 
 
-class AddEntry(Model):
+class AddEntry(Change):
     """Put an entry at the end of a list: a fault, an offer, a ban, stock, a tool, an event, a matching set."""
 
     do: Literal["add"] = "add"
@@ -49,7 +57,7 @@ class AddEntry(Model):
     value: JsonValue
 
 
-class RemoveEntry(Model):
+class RemoveEntry(Change):
     """Take the first entry equal to `value` out of a list."""
 
     do: Literal["remove"] = "remove"
@@ -57,7 +65,7 @@ class RemoveEntry(Model):
     value: JsonValue
 
 
-class AddPart(Model):
+class AddPart(Change):
     """Add a part, behind the part `after` or at the end."""
 
     do: Literal["add part"] = "add part"
@@ -65,14 +73,14 @@ class AddPart(Model):
     after: Slug | None = None
 
 
-class RemovePart(Model):
+class RemovePart(Change):
     """Remove a part, and every wish about it; events keep its id, they tell what was."""
 
     do: Literal["remove part"] = "remove part"
     part: Slug
 
 
-class Together(Model):
+class Together(Change):
     """Several changes as one: only the whole must leave a job that is right."""
 
     do: Literal["together"] = "together"
@@ -183,9 +191,10 @@ def _key(here: Any, step: str | int, above: Path) -> str | int:
 
 def _entries(raw: dict[str, Any], path: Path) -> list[JsonValue]:
     holder, key = _reach(raw, path)
-    if not isinstance(holder[key], list):
+    entries = holder.get(key) if isinstance(holder, dict) else holder[key]
+    if not isinstance(entries, list):
         raise _bad(path, "", "is no list.", "Set the field instead.")
-    return holder[key]  # type: ignore[no-any-return]
+    return entries
 
 
 def _forget(raw: dict[str, Any], part_id: str) -> None:
@@ -209,7 +218,7 @@ def _subject(path: Path, job: Job) -> str:
     if path[0] == "parts" and len(path) > 1:
         words = [_label(step) for step in path[2:]]
         return f"{_part_name(path[1], job)}: {' '.join(words)}".rstrip(": ")
-    words = [_label(step) for step in (path[1:] if len(path) > 1 else path)]
+    words = [_label(step) for step in (path[1:] if path[0] in _GROUPS and len(path) > 1 else path)]
     return " ".join(words).capitalize() + ":"
 
 

@@ -8,7 +8,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from trimwright.errors import BadInput
-from trimwright.facts.access import cabin_kinds
+from trimwright.facts.access import cabin_kinds, part_id
 from trimwright.facts.trade import PartKind, Place, Trade
 from trimwright.job.document import Job, Part
 from trimwright.job.refusals import problems_of
@@ -42,7 +42,7 @@ def new_part(kind: PartKind, place: Place | None = None, taken: Container[str] =
     """One part of the trade's list, as yet unseen, with an id that is not in `taken`."""
     side = f", {_SIDES[place]}" if place else ""
     return Part(
-        id=free_id(f"{kind.id}.{place}" if place else kind.id, taken),
+        id=free_id(part_id(kind.id, place), taken),
         kind=kind.id,
         name=f"{kind.name[:1].upper()}{kind.name[1:]}{side}",
         place=place,

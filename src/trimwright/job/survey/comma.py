@@ -19,7 +19,8 @@ from trimwright.job.document import Job
 from trimwright.job.survey import layout
 from trimwright.job.survey.cells import Shown, Terms, plain_figure
 from trimwright.job.survey.filled import job_lines, tables
-from trimwright.job.survey.read import Cell, Grid, Reading, read_grids
+from trimwright.job.survey.grids import Cell, Grid
+from trimwright.job.survey.read import Reading, read_grids
 
 MAX_BYTES = 20_000_000
 _TABLE = re.compile(r"\[([A-Za-z ]+)\]")

@@ -10,6 +10,7 @@ import zipfile
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from datetime import date, datetime
+from itertools import groupby
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -19,8 +20,9 @@ from trimwright.job.document import Job
 from trimwright.job.survey import layout
 from trimwright.job.survey.cells import Shown, Terms, plain_figure
 from trimwright.job.survey.filled import Table, job_lines, tables
+from trimwright.job.survey.grids import Cell, Grid
 from trimwright.job.survey.layout import Column
-from trimwright.job.survey.read import Cell, Grid, Reading, read_grids
+from trimwright.job.survey.read import Reading, read_grids
 
 if TYPE_CHECKING:
     from openpyxl import Workbook
@@ -34,7 +36,7 @@ MAX_ROWS, MAX_COLUMNS = 5_000, 300
 SPARE_ROWS = 30
 """Empty rows below a table that have its drop-downs too."""
 
-_INK, _CARD, _FAINT, _RULE = "FF20242B", "FFF0EADC", "FF6B6F76", "FFCFC7B6"
+_INK, _CARD, _FAINT = "FF20242B", "FFF0EADC", "FF6B6F76"
 
 
 def write_xlsx(job: Job, trade: Trade, path: Path) -> None:
@@ -90,7 +92,7 @@ class _Lists:
         sheet.sheet_state = "hidden"
         for column, choices in enumerate(self._columns, 1):
             for row, choice in enumerate(choices, 1):
-                _put(sheet.cell(row, column), choice)
+                _put(sheet.cell(row, column), int(choice) if choice.isdecimal() else choice)
 
 
 def _write_job(sheet: Worksheet, job: Job, terms: Terms, lists: _Lists) -> None:
@@ -118,15 +120,21 @@ def _write_table(sheet: Worksheet, table: Table, terms: Terms, lists: _Lists) ->
                 _quiet(cell)
     rows = (*table.rows, *({} for _ in range(SPARE_ROWS)))
     for index, column in enumerate(table.columns, 1):
-        letter = get_column_letter(index)
-        by_choices: dict[tuple[str, ...], list[str]] = defaultdict(list)
-        for number, row in enumerate(rows, 2):
-            drop_down = table.drop_downs.get(column.field)
-            by_choices[drop_down(row) if drop_down else column.kind.choices].append(f"{letter}{number}")
-        for choices, cells in by_choices.items():
-            _add_list(sheet, choices, cells, column.help, lists)
+        drop_down = table.drop_downs.get(column.field)
+        choices = [drop_down(row) if drop_down else column.kind.choices for row in rows]
+        for each, ranges in _runs(choices, get_column_letter(index)).items():
+            _add_list(sheet, each, ranges, column.help, lists)
     # the columns that say which row it is stay in sight
     sheet.freeze_panes = "D2" if table.name == "Parts" else "B2"
+
+
+def _runs(choices: Iterable[tuple[str, ...]], letter: str) -> dict[tuple[str, ...], list[str]]:
+    """The ranges of a column, from row 2 down, that have the same choices."""
+    ranges: dict[tuple[str, ...], list[str]] = defaultdict(list)
+    for each, run in groupby(enumerate(choices, 2), lambda numbered: numbered[1]):
+        numbers = [number for number, _ in run]
+        ranges[each].append(f"{letter}{numbers[0]}:{letter}{numbers[-1]}")
+    return ranges
 
 
 def _write_header(sheet: Worksheet, columns: Sequence[Column], terms: Terms) -> None:
@@ -151,8 +159,10 @@ def _write_header(sheet: Worksheet, columns: Sequence[Column], terms: Terms) -> 
 
 def _put(cell: SheetCell | Any, value: Shown) -> None:
     """A value into a cell; text stays text whatever it looks like, and is never run as a formula."""
-    from openpyxl.styles import Alignment, Border, Side
+    from openpyxl.styles import Alignment
 
+    if value is None:
+        return
     if isinstance(value, str):
         # _xHHHH_ stands for a character in this format, so an underscore before such text is written as one itself
         cell.value = re.sub(r"_(?=x[0-9A-Fa-f]{4}_)", "_x005F_", value)
@@ -161,7 +171,6 @@ def _put(cell: SheetCell | Any, value: Shown) -> None:
     else:
         cell.value = value
     cell.alignment = Alignment(vertical="top", wrap_text=isinstance(value, str) and (len(value) > 30 or "\n" in value))
-    cell.border = Border(bottom=Side("hair", color=_RULE))
 
 
 def _quiet(cell: SheetCell | Any) -> None:
@@ -171,7 +180,7 @@ def _quiet(cell: SheetCell | Any) -> None:
     cell.font = Font(color=_FAINT, italic=True)
 
 
-def _add_list(sheet: Worksheet, choices: tuple[str, ...], cells: Iterable[str], prompt: str, lists: _Lists) -> None:
+def _add_list(sheet: Worksheet, choices: tuple[str, ...], ranges: Iterable[str], prompt: str, lists: _Lists) -> None:
     """The drop-down and the prompt of some cells, where they have one. Other words stay possible: facts grow."""
     from openpyxl.worksheet.datavalidation import DataValidation
 
@@ -184,9 +193,8 @@ def _add_list(sheet: Worksheet, choices: tuple[str, ...], cells: Iterable[str], 
         showErrorMessage=False,
         showInputMessage=bool(prompt),
         prompt=prompt or None,
+        sqref=" ".join(ranges),
     )
-    for cell in cells:
-        validation.add(cell)
     sheet.add_data_validation(validation)
 
 

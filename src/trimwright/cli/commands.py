@@ -120,7 +120,10 @@ def sheet(
         write_sheet(job, load(), sheet_file)
         print(f"{sheet_file}: {len(job.parts)} parts. Bring it back with: trimwright sheet {job_file} {sheet_file} --read")
         return
-    surveyed = read_sheet(sheet_file, job, load())
+    reading = read_sheet(sheet_file, job, load())
+    surveyed = reading.job
+    for remark in reading.remarks:
+        print(remark)
     write_job(surveyed, job_file)
     seen = sum(part.finish_now is not None for part in surveyed.parts)
     print(f"{job_file}: {seen} of {len(surveyed.parts)} parts seen. Next: trimwright check {job_file}")

@@ -1,0 +1,33 @@
+"""The plan: every stage's answer to one job, run in order. Holds no rule of its own."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from trimwright.facts.trade import Trade
+from trimwright.job.document import Job
+from trimwright.plan.buying import Buying, shop
+from trimwright.plan.quantities.cabin import Quantities
+from trimwright.plan.quantities.measure import measure
+from trimwright.plan.verdicts import Verdicts, decide
+
+if TYPE_CHECKING:
+    from trimwright.plan.verdicts.program import Progress
+
+
+@dataclass(frozen=True)
+class Plan:
+    """One job and what each stage made of it."""
+
+    job: Job
+    quantities: Quantities
+    verdicts: Verdicts
+    buying: Buying
+
+
+def make_plan(job: Job, trade: Trade, *, progress: Progress | None = None) -> Plan:
+    """Measure, decide, shop. BadInput when the job names what the trade does not know."""
+    quantities = measure(job, trade)
+    verdicts = decide(quantities, progress=progress)
+    return Plan(job, quantities, verdicts, shop(job, quantities, verdicts))

@@ -30,10 +30,12 @@ if TYPE_CHECKING:
 
 WHOLE_UNIT = 0.5
 """Points, money and minutes are whole, so a gap under one is none."""
-FIRST_LOOK_GAP = 0.01
-"""The first look is only to learn which z a plan of this job needs: it may stop this near the best, as a share."""
+PROBE_GAP = 0.001
+"""The cheapest plan with more points is only to be simulated: it may stop this near the cheapest, as a share."""
 NEXT_BETTER = 0.0005
 """The next better plan is one with at least this share more points."""
+FIRST_STEP = 0.02
+"""The least step of z, as a share; a plan that falls short within three of them is the next better one."""
 MOST_TRIES = 8
 HIGHEST_Z = 8.0
 TUNING_SHARE = 1 / 4
@@ -69,13 +71,23 @@ class Search:
         self._draws, self._seed, self._progress = draws, seed, progress
         self.tries: list[tuple[float, int, float]] = []
 
-    def at(self, z: float, start: Candidate | None = None, gap: float = 0.0) -> Candidate | None:
-        """The plan with most points at `z`, or within `gap` (a share) of it; None when nothing fits. `start` is a
-        plan that fits at `z`."""
+    def likely_z(self) -> float:
+        """The z that the relaxed plan, made whole roughly, would need: where the search begins."""
+        normal = NormalDist().inv_cdf(self.quantities.terms.sure)
+        self._set_z(normal)
+        self.solver.minimise(self.model.costs("points"))
+        relaxed = self.solver.relaxed()
+        if relaxed is None:
+            return normal
+        values = self.model.nearest_whole(relaxed)
+        return min(HIGHEST_Z, max(0.0, self._counted(normal, values).needed_z))
+
+    def at(self, z: float, start: Candidate | None = None) -> Candidate | None:
+        """The plan with most points at `z`; None when nothing fits. `start` is a plan that fits at `z`."""
         self._set_z(z)
         if start is not None:
             self.solver.start_from(start.values)
-        solution = self._solve("points", "most points", share=TUNING_SHARE, gap=gap)
+        solution = self._solve("points", "most points", share=TUNING_SHARE)
         if solution.status == "infeasible":
             return None
         candidate = self._candidate(z, solution, solution)
@@ -88,7 +100,7 @@ class Search:
         self._set_z(good.z)
         self.solver.bound_row(self.model.points_row, lower=float(more))
         self.solver.bound_row(self.model.money_row)
-        solution = self._solve("money", "next better plan", share=TUNING_SHARE, gap=FIRST_LOOK_GAP / 10)
+        solution = self._solve("money", "next better plan", share=TUNING_SHARE, gap=PROBE_GAP)
         self._release()
         if solution.status == "infeasible":
             return None
@@ -172,18 +184,30 @@ class Search:
         )
 
     def _candidate(self, z: float, solution: Solution, points: Solution | None) -> Candidate:
-        chosen, packs = self.model.chosen(solution.values), self.model.bought(solution.values)
+        found = self._counted(z, solution.values)
+        if found.count.lacking:
+            raise RecountDiffers(f"too little is bought of {', '.join(found.count.lacking)}")
+        bound = max(floor(-points.bound + 1e-6) if points else 0, found.count.points)
+        return replace(found, bound=bound, proven=solution.status == "optimal" and bound == found.count.points)
+
+    def _counted(self, z: float, values: NDArray) -> Candidate:
+        """The plan behind `values`, counted and simulated; nothing is said of its bound."""
+        chosen, packs = self.model.chosen(values), self.model.bought(values)
         count = recount(self.quantities, chosen, packs)
-        if count.lacking:
-            raise RecountDiffers(f"too little is bought of {', '.join(count.lacking)}")
-        bound = floor(-points.bound + 1e-6) if points else float(count.points)
         odds = simulate(self.quantities, count, packs, draws=self._draws, seed=self._seed)
-        bound = max(bound, count.points)
-        proven = solution.status == "optimal" and bound == count.points
-        spread = self.model.spread_of(solution.values)
-        needed = (odds.quantile - count.expected) / spread if spread > 0 else 0.0
-        fitting = (self.quantities.terms.sum - count.expected) / spread if spread > 0 else HIGHEST_Z
-        return Candidate(z, solution.values, chosen, packs, count, odds, bound, proven, needed, fitting)
+        spread = self.model.spread_of(values)
+        return Candidate(
+            z=z,
+            values=values,
+            chosen=chosen,
+            packs=packs,
+            count=count,
+            odds=odds,
+            bound=float(count.points),
+            proven=False,
+            needed_z=(odds.quantile - count.expected) / spread if spread > 0 else 0.0,
+            fitting_z=(self.quantities.terms.sum - count.expected) / spread if spread > 0 else HIGHEST_Z,
+        )
 
     def _check_money(self, found: Solution) -> None:
         """At least money the model and the recount agree to the minor unit."""
@@ -223,30 +247,29 @@ def surest_best(search: Search) -> Candidate | None:
     cheaper stages the plan is simulated again: should it have lost its chance, z goes on from there.
     """
     sure = search.quantities.terms.sure
-    first = search.at(NormalDist().inv_cdf(sure), gap=FIRST_LOOK_GAP) or search.at(0.0, gap=FIRST_LOOK_GAP)
-    if first is None:
-        return None
     good: Candidate | None = None
-    low, z = 0.0, max(0.0, first.needed_z)
+    low, z = 0.0, search.likely_z()
     for _ in range(MOST_TRIES):
-        found = search.at(z, start=good if good else first if first.fitting_z >= z else None)
+        found = search.at(z, start=good)
+        if found is None and z == 0.0:
+            return None
         if found is None:
-            z = (low + z) / 2
+            z = (low + z) / 2 if z > FIRST_STEP else 0.0
         elif not found.odds.sure_enough(sure):
-            low, z = z, max(found.needed_z, z * 1.02)
+            low, z = z, max(found.needed_z, z * (1 + FIRST_STEP))
         else:
             good = found
-            better = search.next_better(good)
-            if better is None or not better.odds.sure_enough(sure) or better.fitting_z <= low:
+            better = None if low > z / (1 + 3 * FIRST_STEP) else search.next_better(good)
+            if better is None or not better.odds.sure_enough(sure):
                 break
-            z = max(0.0, better.fitting_z)
+            z = max(low * (1 + FIRST_STEP), min(better.fitting_z, better.needed_z), 0.0)
         if z > HIGHEST_Z or (good and z >= good.z):
             break
     while good is not None:
         finished = search.finish(good)
         if finished.odds.sure_enough(sure):
             return finished
-        good = search.at(max(finished.needed_z, good.z * 1.02))
+        good = search.at(max(finished.needed_z, good.z * (1 + FIRST_STEP)))
     return None
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
+from itertools import permutations
 from math import ceil, sqrt
 from typing import TYPE_CHECKING
 
@@ -348,21 +349,42 @@ class VerdictModel:
     def _match_sets(self) -> None:
         for number, each in enumerate(self.quantities.sets):
             parts = [part for part in each.parts if part in self.choices]
-            if len(parts) < 2:
-                continue
-            if each.step_points:
-                highest = self._column(f"hi|{number}", 10.0)
-                lowest = self._column(f"lo|{number}", 10.0)
-                apart = self._column(f"e|{number}", 10.0, points=-each.step_points)
-                for part in parts:
-                    finish = self._finish(part)
-                    self.program.row({**finish, highest: -1.0}, upper=0.0)
-                    self.program.row({**finish, lowest: -1.0}, lower=0.0)
-                self.program.row({highest: 1.0, lowest: -1.0, apart: -1.0}, upper=float(each.within))
-            if each.look_points:
+            if len(parts) > 1:
+                self._keep_together(f"e|{number}", parts, each.within, each.step_points)
                 self._match_looks(number, parts, each.look_points)
 
+    def _match_neighbours(self) -> None:
+        for number, pair in enumerate(self.quantities.neighbours):
+            if pair.a in self.choices and pair.b in self.choices:
+                self._keep_together(f"d|{number}", [pair.a, pair.b], pair.within, pair.step_points)
+
+    def _keep_together(self, name: str, parts: list[str], within: int, step_points: int) -> None:
+        """Finish steps apart beyond `within`, counted step by step: one is paid for each t where one part ends at
+        t + within or better and another under t. (The difference of two finishes says the same and bounds far worse.)
+        """
+        if not step_points:
+            return
+        at_least = {part: self._at_least(part) for part in parts}
+        for threshold in range(1, 11 - within):
+            rows = [
+                (above, under)
+                for better, worse in permutations(parts, 2)
+                if (above := at_least[better][threshold + within])
+                and (under := at_least[worse][threshold]) != at_least[worse][0]
+            ]
+            if rows:
+                apart = self._column(f"{name}|{threshold}", points=-step_points)
+                for above, under in rows:
+                    self.program.at_most(above, {**dict.fromkeys(under, 1.0), apart: 1.0})
+
+    def _at_least(self, part: str) -> list[frozenset[int]]:
+        """For each finish 0–10, the columns that bring the part to it or better."""
+        finish = self._finish(part)
+        return [frozenset(column for column, value in finish.items() if value >= step) for step in range(11)]
+
     def _match_looks(self, number: int, parts: list[str], look_points: int) -> None:
+        if not look_points:
+            return
         seen: dict[str, int] = {}
         for part in parts:
             by_look: dict[str, list[int]] = defaultdict(list)
@@ -374,17 +396,6 @@ class VerdictModel:
                 self.program.at_most(columns, {seen[look]: 1.0})
         unlike = self._column(f"unlike|{number}", float(len(seen)), points=-look_points)
         self.program.row({**dict.fromkeys(seen.values(), 1.0), unlike: -1.0}, upper=1.0)
-
-    def _match_neighbours(self) -> None:
-        for number, pair in enumerate(self.quantities.neighbours):
-            if pair.a not in self.choices or pair.b not in self.choices or not pair.step_points:
-                continue
-            apart = self._column(f"d|{number}", 10.0, points=-pair.step_points)
-            difference = defaultdict(float, self._finish(pair.a))
-            for column, value in self._finish(pair.b).items():
-                difference[column] -= value
-            self.program.row({**difference, apart: -1.0}, upper=float(pair.within))
-            self.program.row({**difference, apart: 1.0}, lower=-float(pair.within))
 
     # ---- money and time ----------------------------------------------------------------------------------
 
@@ -460,13 +471,24 @@ class VerdictModel:
         }
 
     def spread_of(self, values: NDArray) -> float:
-        """√V and swings of a solution [minor]: what z multiplies."""
+        """The covered root and the swings of a solution [minor]: what z multiplies."""
         import numpy as np
 
-        columns = len(self.figures.variance)
-        whole = np.round(values[:columns])
+        whole = np.round(values)
         variance = float(np.array(self.figures.variance) @ whole)
-        return sqrt(max(0.0, variance)) + float(np.array(self.figures.swing) @ whole) + self.lines_swing
+        return covered_root(variance) + float(np.array(self.figures.swing) @ whole) + self.lines_swing
+
+    def nearest_whole(self, relaxed: NDArray) -> NDArray:
+        """A relaxed solution made whole roughly: each part's largest share wins, everything shared is rounded up."""
+        import numpy as np
+
+        whole = np.ceil(relaxed - 1e-6)
+        for choices in self.choices.values():
+            columns = [choice.column for choice in choices]
+            best = max(columns, key=lambda column: relaxed[column], default=None)
+            for column in columns:
+                whole[column] = float(column == best and relaxed[column] > 1e-6)
+        return whole
 
     def bought(self, values: NDArray) -> dict[tuple[str, str], int]:
         """Whole packs by (material key, pack id)."""
@@ -486,6 +508,17 @@ def tangent_points(most: float) -> list[float]:
     while points[-1] * sqrt(TANGENT_RATIO) < most:
         points.append(points[-1] * TANGENT_RATIO)
     return points
+
+
+def covered_root(variance: float) -> float:
+    """The least of the tangents of √V: at most 2 % above the root.
+
+    >>> round(covered_root(1e6)), covered_root(0.0)
+    (1005, 0.0)
+    """
+    if variance <= 0:
+        return 0.0
+    return min(sqrt(point) / 2 + variance / (2 * sqrt(point)) for point in tangent_points(variance * TANGENT_RATIO))
 
 
 def offered(part: PartOptions) -> tuple[Course, ...]:

@@ -33,8 +33,8 @@ class Odds:
     quantile: int
 
     def sure_enough(self, sure: float) -> bool:
-        """Whether the chance is at least `sure`, within two standard errors of the simulation."""
-        return self.chance >= sure - 2 * self.standard_error
+        """Whether the simulated chance is at least `sure`."""
+        return self.chance >= sure
 
 
 def simulate(quantities: Quantities, count: Count, packs: Packs, *, draws: int = DRAWS, seed: int = 1) -> Odds:

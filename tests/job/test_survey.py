@@ -450,6 +450,13 @@ def test_what_is_no_survey_csv_is_refused(data: bytes, told: str, job: Job, trad
         read_sheet(tmp_path / "sheet.csv", job, trade)
 
 
+def test_a_csv_too_large_or_missing_is_refused(job: Job, trade: Trade, tmp_path: Path) -> None:
+    large(tmp_path / "large.csv")
+    for name, told in (("large.csv", "larger than 20 MB"), ("none.csv", "cannot be read")):
+        with pytest.raises(UnreadableFile, match=told):
+            read_sheet(tmp_path / name, job, trade)
+
+
 @pytest.mark.parametrize(("sign", "decimal"), [(";", ","), ("\t", ".")])
 def test_csv_of_another_country_is_read(
     sign: str, decimal: str, job: Job, bare: Job, trade: Trade, tmp_path: Path

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import os
-import tempfile
 from collections import Counter
 from pathlib import Path
 from typing import Any, NoReturn
@@ -18,11 +17,27 @@ from trimwright.job.upgrades import upgraded
 
 MAX_BYTES = 20_000_000
 """Largest job file read; a thousand parts with long notes stay below it."""
+TOO_LARGE = f"is larger than {MAX_BYTES // 1_000_000} MB, which no job is."
 
 
 def read_job(source: Path | bytes) -> Job:
     """The job in a file or in bytes; UnreadableFile with every problem when it is not one."""
-    return _validated(upgraded(_document(_text(_bytes(source)))))
+    data = source if isinstance(source, bytes) else file_bytes(source)
+    if len(data) > MAX_BYTES:
+        _refuse("file", TOO_LARGE, "Check that it is the right file.")
+    return _validated(upgraded(_document(_text(data))))
+
+
+def file_bytes(path: Path) -> bytes:
+    """What is in a file; UnreadableFile when it is not there or larger than any job, and then it is not read."""
+    try:
+        with path.open("rb") as file:
+            data = file.read(MAX_BYTES + 1)
+    except OSError as error:
+        _refuse(path.name, f"cannot be read ({error.strerror}).", "Check the name and the folder.")
+    if len(data) > MAX_BYTES:
+        _refuse(path.name, TOO_LARGE, "Check that it is the right file.")
+    return data
 
 
 def job_bytes(job: Job) -> bytes:
@@ -32,14 +47,12 @@ def job_bytes(job: Job) -> bytes:
 
 def write_job(job: Job, path: Path) -> None:
     """Write the job whole or not at all: beside the file first, then in its place."""
-    handle, beside = tempfile.mkstemp(dir=path.parent, prefix=path.name, suffix=".part")
+    beside = path.with_name(f".{path.name}.{os.getpid()}.part")
     try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(job_bytes(job))
-        Path(beside).replace(path)
-    except BaseException:
-        Path(beside).unlink()
-        raise
+        beside.write_bytes(job_bytes(job))
+        beside.replace(path)
+    finally:
+        beside.unlink(missing_ok=True)
 
 
 def _validated(raw: dict[str, Any]) -> Job:
@@ -59,22 +72,6 @@ def _ids_given_twice(raw: dict[str, Any]) -> list[Problem]:
         for part_id, count in counts.items()
         if count > 1
     ]
-
-
-def _bytes(source: Path | bytes) -> bytes:
-    if isinstance(source, bytes):
-        data = source[: MAX_BYTES + 1]
-    else:
-        try:
-            with source.open("rb") as file:
-                data = file.read(MAX_BYTES + 1)
-        except OSError as error:
-            _refuse(source.name, f"cannot be read ({error.strerror}).", "Check the name and the folder.")
-    if len(data) > MAX_BYTES:
-        _refuse(
-            "file", f"is larger than {MAX_BYTES // 1_000_000} MB, which no job is.", "Check that it is the job file."
-        )
-    return data
 
 
 def _text(data: bytes) -> str:

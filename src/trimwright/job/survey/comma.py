@@ -16,13 +16,13 @@ from pathlib import Path
 from trimwright.errors import Problem, UnreadableFile
 from trimwright.facts.trade import Trade
 from trimwright.job.document import Job
+from trimwright.job.files import file_bytes
 from trimwright.job.survey import layout
 from trimwright.job.survey.cells import Shown, Terms, plain_figure
 from trimwright.job.survey.filled import job_lines, tables
 from trimwright.job.survey.grids import Cell, Grid
 from trimwright.job.survey.read import Reading, read_grids
 
-MAX_BYTES = 20_000_000
 _TABLE = re.compile(r"\[([A-Za-z ]+)\]")
 
 
@@ -50,10 +50,7 @@ def read_csv(path: Path, job: Job, trade: Trade) -> Reading:
 
     Cells are named as a spreadsheet program shows the file: by the table, the column's letter and the row.
     """
-    data = path.read_bytes()
-    if len(data) > MAX_BYTES:
-        what = f"is larger than {MAX_BYTES // 1_000_000} MB, which no survey is."
-        raise UnreadableFile(Problem(path.name, "", what, "Check that it is the survey sheet."))
+    data = file_bytes(path)
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError:

@@ -30,13 +30,11 @@ if TYPE_CHECKING:
 
 WHOLE_UNIT = 0.5
 """Points, money and minutes are whole, so a gap under one is none."""
-PROBE_GAP = 0.001
-"""The cheapest plan with more points is only to be simulated: it may stop this near the cheapest, as a share."""
-NEXT_BETTER = 0.0005
-"""The next better plan is one with at least this share more points."""
-FIRST_STEP = 0.02
-"""The least step of z, as a share; a plan that falls short within three of them is the next better one."""
-MOST_TRIES = 8
+STEP = 0.03
+"""The least step of z, as a share: within it a plan that falls short is the next better one."""
+CLOSE_POINTS = 0.0005
+"""The next better plan need not be looked for closer than this share of the points."""
+MOST_TRIES = 10
 HIGHEST_Z = 8.0
 TUNING_SHARE = 1 / 4
 """Share of the time left that one try at z may take."""
@@ -92,20 +90,6 @@ class Search:
             return None
         candidate = self._candidate(z, solution, solution)
         self.tries.append((z, candidate.count.points, candidate.odds.chance))
-        return candidate
-
-    def next_better(self, good: Candidate) -> Candidate | None:
-        """The plan with more points than `good` that asks the least money at its z, reserve inside; None if none."""
-        more = good.count.points + max(1, round(abs(good.count.points) * NEXT_BETTER))
-        self._set_z(good.z)
-        self.solver.bound_row(self.model.points_row, lower=float(more))
-        self.solver.bound_row(self.model.money_row)
-        solution = self._solve("money", "next better plan", share=TUNING_SHARE, gap=PROBE_GAP)
-        self._release()
-        if solution.status == "infeasible":
-            return None
-        candidate = self._candidate(good.z, solution, None)
-        self.tries.append((good.z, candidate.count.points, candidate.odds.chance))
         return candidate
 
     def finish(self, best: Candidate) -> Candidate:
@@ -241,35 +225,43 @@ def decide(
 
 
 def surest_best(search: Search) -> Candidate | None:
-    """Move z until the plan is sure enough and the next better plan is not; None when no plan is.
+    """Move z until the plan is sure enough and the next better plan tried is not; None when no plan is.
 
     Every plan tells the z it would need, and neighbouring plans need about the same, so few tries do. After the
     cheaper stages the plan is simulated again: should it have lost its chance, z goes on from there.
     """
     sure = search.quantities.terms.sure
     good: Candidate | None = None
-    low, z = 0.0, search.likely_z()
+    short_of: Candidate | None = None
+    low, z, stride = 0.0, search.likely_z(), STEP
     for _ in range(MOST_TRIES):
         found = search.at(z, start=good)
-        if found is None and z == 0.0:
-            return None
         if found is None:
-            z = (low + z) / 2 if z > FIRST_STEP else 0.0
-        elif not found.odds.sure_enough(sure):
-            low, z = z, max(found.needed_z, z * (1 + FIRST_STEP))
+            if z == 0.0:
+                return None
+            z = (low + z) / 2 if z > STEP else 0.0
+            continue
+        if found.odds.sure_enough(sure):
+            stride = stride * 2 if good and good.count.points == found.count.points else STEP
+            good, onward = found, min(found.needed_z, z * (1 - stride))
         else:
-            good = found
-            better = None if low > z / (1 + 3 * FIRST_STEP) else search.next_better(good)
-            if better is None or not better.odds.sure_enough(sure):
+            short_of, low, onward = found, z, max(found.needed_z, z * (1 + STEP))
+        if good is None:
+            z = onward
+        else:
+            gain = short_of.count.points - good.count.points if short_of else None
+            near = gain is not None and gain <= CLOSE_POINTS * abs(good.count.points)
+            if near or good.z == 0.0 or low >= good.z * (1 - STEP):
                 break
-            z = max(low * (1 + FIRST_STEP), min(better.fitting_z, better.needed_z), 0.0)
-        if z > HIGHEST_Z or (good and z >= good.z):
+            z = onward if low < onward < good.z else (low + good.z) / 2
+            z = z if z > STEP else 0.0
+        if z > HIGHEST_Z:
             break
     while good is not None:
         finished = search.finish(good)
         if finished.odds.sure_enough(sure):
             return finished
-        good = search.at(max(finished.needed_z, good.z * (1 + FIRST_STEP)))
+        good = search.at(max(finished.needed_z, good.z * (1 + STEP)))
     return None
 
 

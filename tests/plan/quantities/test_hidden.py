@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from math import sqrt
 
+import numpy as np
 import pytest
+from numpy.typing import NDArray
 from scipy import stats
+
 from trimwright.plan.quantities.hidden import chance_given
 
 CORRELATION = 0.3
@@ -54,8 +57,6 @@ def test_what_is_certain_stays_certain(known: str) -> None:
     assert chance_given(1.0, known, CORRELATION) == (1.0, 0.0)
 
 
-def _gauss_hermite():  # type: ignore[no-untyped-def]
-    import numpy as np
-
+def _gauss_hermite() -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     nodes, weights = np.polynomial.hermite_e.hermegauss(60)
     return nodes, weights / weights.sum()

@@ -62,9 +62,7 @@ def settled_children(part: Surveyed, outline: Outline, materials: Mapping[str, s
     if any(each.buys in ("new", "used", "reproduction") for each in outline.treatments):
         return part.children
     covering = [each for each in outline.treatments if each.kind in ("re-cover", "fit new")]
-    return tuple(
-        child for child in part.children if any(materials[child] in each.materials for each in covering)
-    )
+    return tuple(child for child in part.children if any(materials[child] in each.materials for each in covering))
 
 
 def outlines(part: Surveyed, offered: Sequence[Treatment], trade: Trade) -> tuple[Outline, ...]:
@@ -166,9 +164,7 @@ def source_bought(treatments: Iterable[Treatment]) -> Buys | None:
     return next((each.buys for each in treatments if each.buys), None)
 
 
-def with_offers(
-    ordered: tuple[Treatment, ...], carriers: tuple[Treatment, ...], part: Surveyed
-) -> Iterator[Outline]:
+def with_offers(ordered: tuple[Treatment, ...], carriers: tuple[Treatment, ...], part: Surveyed) -> Iterator[Outline]:
     """One outline for each offer of what is bought; without an offer the trade's marked guess is taken."""
     source = source_bought(ordered)
     offers = [offer for offer in part.offers if offer.source == source]

@@ -29,7 +29,7 @@ def chance_given(chance: float, known: str, correlation: float) -> tuple[float, 
     >>> [round(x, 3) for x in chance_given(0.3, "unknown", 0.3)]
     [0.3, 0.19]
     >>> [round(chance_given(0.3, known, 0.3)[0], 3) for known in ("none seen", "seen")]
-    [0.099, 0.511]
+    [0.1, 0.511]
     """
     if not 0 < chance < 1:
         return chance, 0.0
@@ -47,14 +47,15 @@ def find_id(find: Find, part: Surveyed) -> str:
     return f"{find.id}@{part.corner}"
 
 
+def finds_of(part: Surveyed, finds: Mapping[str, Find]) -> tuple[Find, ...]:
+    """What the part's surveyed faults point at and a part of its kind can hide."""
+    named = dict.fromkeys(each for found in part.faults for each in found.fault.finds)
+    return tuple(finds[each] for each in named if finds[each].lies_behind(part.kind.id))
+
+
 def pointed_at(parts: Iterable[Surveyed], finds: Mapping[str, Find]) -> dict[str, tuple[str, ...]]:
     """For each part the ids of the hidden faults its surveyed faults point at."""
-    return {
-        part.id: tuple(
-            dict.fromkeys(find_id(finds[each], part) for found in part.faults for each in found.fault.finds)
-        )
-        for part in parts
-    }
+    return {part.id: tuple(find_id(find, part) for find in finds_of(part, finds)) for part in parts}
 
 
 def hidden_faults(
@@ -63,20 +64,18 @@ def hidden_faults(
     """Every hidden fault that surveyed faults point at, by id. What must be dealt with is in the money for certain."""
     hidden: dict[str, Hidden] = {}
     for part in parts:
-        for found in part.faults:
-            for each in found.fault.finds:
-                find = finds[each]
-                known = job.causes.get(find.cause, "unknown")
-                chance, loading = chance_given(sum(find.chance) / 3, known, correlation)
-                hidden[find_id(find, part)] = Hidden(
-                    id=find_id(find, part),
-                    name=find.name,
-                    chance=chance,
-                    loading=loading,
-                    money=till.find_money(find.usd),
-                    minutes=Spread(*find.minutes),
-                    cause=find.cause,
-                    must_deal=find.must_deal,
-                    certain=find.must_deal,
-                )
+        for find in finds_of(part, finds):
+            known = job.causes.get(find.cause, "unknown")
+            chance, loading = chance_given(sum(find.chance) / 3, known, correlation)
+            hidden[find_id(find, part)] = Hidden(
+                id=find_id(find, part),
+                name=find.name,
+                chance=chance,
+                loading=loading,
+                money=till.find_money(find.usd),
+                minutes=Spread(*find.minutes),
+                cause=find.cause,
+                must_deal=find.must_deal,
+                certain=find.must_deal,
+            )
     return dict(sorted(hidden.items()))

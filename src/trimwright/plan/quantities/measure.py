@@ -62,13 +62,11 @@ def measure(job: Job, trade: Trade) -> Quantities:
     shared = shared_needed(choices, options, bench)
     needs = list(all_needs(options, steps.values(), shared.values()))
     materials = shelf.materials(needs, job, trade, bench.till)
-    pointed = {find for finds in bench.finds.values() for find in finds}
-    hidden = hidden_faults(parts, trade.finds, job, bench.till, trade.practice["correlation"].value)
     return Quantities(
         terms=whole_job.terms_of(job, trade),
         parts=options,
         steps=steps,
-        hidden={each: hidden[each] for each in hidden if each in pointed},
+        hidden=hidden_faults(parts, trade.finds, job, bench.till, trade.practice["correlation"].value),
         shared=shared,
         materials=materials,
         suppliers=shelf.suppliers(suppliers_asked(options, materials.values()), trade, bench.till),
@@ -195,7 +193,7 @@ def without_course(choice: Choice, banned: bool) -> Problem:
     part = choice.part
     reasons = " ".join(dict.fromkeys(each.why for each in choice.refused))
     return Problem(
-        f"parts.{part.id}",
+        f"parts › {part.id}",
         part.part.name,
         "may not be left as it is, and every other course is banned." if banned else "may not be left as it is.",
         "Take a ban away." if banned else f"Give an offer for a new one, or say who sees to it. {reasons}".strip(),
@@ -242,9 +240,7 @@ def all_needs(options: Iterable[PartOptions], steps: Iterable[Step], shared: Ite
 def suppliers_asked(options: Iterable[PartOptions], materials: Iterable[MaterialOffer]) -> set[str]:
     """Suppliers of packs and of bought parts."""
     asked = {pack.supplier for material in materials for pack in material.packs}
-    return asked | {
-        purchase.supplier for part in options for course in part.courses for purchase in course.purchases
-    }
+    return asked | {purchase.supplier for part in options for course in part.courses for purchase in course.purchases}
 
 
 # ---- what should be known --------------------------------------------------------------------------------------------
@@ -261,6 +257,8 @@ def notes_of(choices: Sequence[Choice], options: Sequence[PartOptions], job: Job
                 f"{part.part.name}: a finish of {part.finish_now} is not explained by the faults named; name what is "
                 "wrong. Until then cleaning or mending is counted as raising it by 2 at most."
             )
+        if part.id in job.wishes.must_do and not choice.outlines:
+            yield f"{part.part.name}: asked for, but nothing suits its faults and no offer is known, so it is left."
         for fault in part.faults:
             if fault.fault.stops:
                 yield f"{part.part.name}: stopped until “{fault.fault.name}” is dealt with."

@@ -35,7 +35,7 @@ def with_pins(
     )
     if meant:
         return tuple(replace(course, pinned=course.id in meant) for course in courses), []
-    return tuple(courses), [Problem(f"parts.{part.id}.pin", pin, *_why_not(pin, part, courses, refused, trade))]
+    return tuple(courses), [Problem(f"parts › {part.id} › pin", pin, *_why_not(pin, part, courses, refused, trade))]
 
 
 def _why_not(

@@ -66,27 +66,50 @@ def money(verdicts: Verdicts) -> dict[str, Any]:
 
 
 def buying_rows(plan: Plan) -> list[dict[str, Any]]:
-    """Every row of the buying list: packs, and the parts and services bought whole."""
-    packs = [
-        {
-            "material": each.material,
-            "pack": each.pack,
-            "count": each.count,
-            "money": each.money,
-            "supplier": each.supplier,
-        }
-        for each in plan.verdicts.bought
-    ]
-    whole = [
-        {
-            "material": verdict.part,
-            "pack": purchase.what,
-            "count": 1,
-            "money": round(purchase.price.mean),
-            "supplier": purchase.supplier,
-        }
-        for verdict in plan.verdicts.verdicts
-        if verdict.course is not None and verdict.settled_by is None
-        for purchase in verdict.course.purchases
-    ]
-    return packs + whole
+    """Every row of the buying list: packs, and the parts and services bought whole (material = the part's id)."""
+    rows = []
+    for order in plan.buying.orders:
+        for pack in order.packs:
+            rows.append(
+                {
+                    "material": pack.material,
+                    "pack": pack.pack,
+                    "count": pack.count,
+                    "money": pack.money,
+                    "supplier": order.supplier,
+                }
+            )
+        for whole in order.wholes:
+            rows.append(
+                {
+                    "material": whole.part,
+                    "pack": f"{whole.what}, {whole.source}",
+                    "count": 1,
+                    "money": whole.money,
+                    "supplier": order.supplier,
+                }
+            )
+    return rows
+
+
+def buying(plan: Plan) -> dict[str, Any]:
+    """What `buy --json` prints: the rows, carriage by supplier, what is used and left of each material."""
+    return {
+        "currency": plan.verdicts.money.currency,
+        "buy": buying_rows(plan),
+        "carriage": dict(plan.verdicts.carriage),
+        "once": [{"id": each.id, "what": each.what, "money": each.money} for each in plan.buying.once],
+        "sundries": plan.verdicts.sundries,
+        "materials": [
+            {
+                "material": each.key,
+                "unit": each.unit,
+                "used_milli": each.used_milli,
+                "from_stock_milli": each.from_stock_milli,
+                "bought_milli": each.bought_milli,
+                "left_milli": each.left_milli,
+            }
+            for each in plan.buying.materials
+        ],
+        "status": plan.verdicts.status,
+    }

@@ -122,6 +122,36 @@ def print_notes(console: Console, plan: Plan) -> None:
     )
 
 
+def print_buying(console: Console, plan: Plan) -> None:
+    """The buying list by seller, what comes from the shelf and what is left over."""
+    from rich.text import Text
+
+    buying, currency = plan.buying, plan.buying.currency
+    for order in buying.orders:
+        console.print(Text(order.name or "seller not named", style="bold"))
+        rows = [(pack.name, pack.pack, str(pack.count), units.money(pack.money, currency)) for pack in order.packs]
+        rows += [(f"{each.what}, {each.source}", each.name, "1", units.money(each.money, currency)) for each in order.wholes]
+        if order.carriage:
+            rows.append(("carriage", "", "", units.money(order.carriage, currency)))
+        console.print(plain_table(("  what", "sold as, or for", "count", currency), _indented(rows), frozenset({2, 3})))
+        console.print(Text(f"  {order.days[0]} to {order.days[2]} days", style="dim"))
+    if buying.once:
+        console.print(Text("Once for the job", style="bold"))
+        rows = [(each.name, each.what, "1", units.money(each.money, currency)) for each in buying.once]
+        console.print(plain_table(("  what", "", "count", currency), _indented(rows), frozenset({2, 3})))
+    console.print(Text("Left over", style="bold"))
+    left = [
+        (each.name, units.amount(each.left_milli, each.unit), f"of {units.amount(each.bought_milli, each.unit)} bought")
+        for each in buying.materials
+        if each.left_milli
+    ]
+    console.print(plain_table(("  what", "left", ""), _indented(left), frozenset({1})))
+
+
+def _indented(rows: Iterable[tuple[str, ...]]) -> list[tuple[str, ...]]:
+    return [("  " + first, *rest) for first, *rest in rows]
+
+
 def plain_table(headings: Iterable[str], rows: Iterable[Iterable[str]], right: frozenset[int] = frozenset()) -> Table:
     """A quiet table of text; columns in `right` are figures."""
     from rich.table import Table

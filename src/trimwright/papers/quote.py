@@ -1,0 +1,134 @@
+"""The owner's quote in words: what will be done, what will still show, the price, and all that it rests on."""
+
+from __future__ import annotations
+
+from trimwright import units
+from trimwright.facts.trade import Trade
+from trimwright.papers import terms
+from trimwright.papers.wording import (
+    SOURCES,
+    Words,
+    by_zone,
+    column,
+    faults_of,
+    gauge,
+    head,
+    listed,
+    money_strip,
+    own_verdicts,
+    sentence,
+    short_lines,
+    suspected,
+    text,
+    whole_job,
+    worked_on,
+)
+from trimwright.plan.plan import Plan
+from trimwright.plan.verdicts.verdict import Verdict
+
+SHOWS_BELOW = 6
+"""A part in sight that ends below this finish is told to the owner: it will still show."""
+
+
+def in_words(plan: Plan, trade: Trade) -> Words:
+    """All that the quote prints."""
+    verdicts = plan.verdicts
+    weights = {part.part: part.weight for part in plan.quantities.parts}
+    shows = [each for each in verdicts.verdicts if weights[each.part] and each.finish_after < SHOWS_BELOW]
+    stays = [each for each in verdicts.verdicts if not worked_on(each) and each not in shows]
+    return {
+        **head(plan, "Quote"),
+        "short": short_lines(plan),
+        "sum": units.money(plan.job.money.sum, plan.job.money.currency, code=True),
+        "covers": covers(plan),
+        "finish": f"{verdicts.finish_before} → {verdicts.finish_after}",
+        "money": money_strip(verdicts.money),
+        "price": price_lines(plan),
+        "reserve": terms.reserve(plan),
+        "done": [
+            {"name": sentence(zone), "rows": [done_row(each, plan) for each in found]}
+            for zone, found in by_zone(plan, (each for each in own_verdicts(plan) if worked_on(each)))
+        ],
+        "whole_job": whole_job(plan),
+        "firm": column(verdicts.money.firm, verdicts.money.currency),
+        "shows": [
+            {"name": sentence(zone), "rows": [shows_row(each, plan, trade) for each in found]}
+            for zone, found in by_zone(plan, shows)
+        ],
+        "floors": floors(plan),
+        "stays": [
+            {"name": sentence(zone), "parts": text("; ".join(f"{each.name} {each.finish_after}" for each in found))}
+            for zone, found in by_zone(plan, stays)
+        ],
+        "safety": terms.safety(plan, trade),
+        "assumed": terms.assumed(plan, trade),
+        "suspected": suspected(plan),
+        "terms": terms.conditions(plan),
+    }
+
+
+def covers(plan: Plan) -> str:
+    """What the sum pays for, and what it does not."""
+    paid = [
+        each
+        for each in ("parts", "materials", "tools", "outside work", "labour", "tax")
+        if each in plan.job.money.covers
+    ]
+    told = f"The sum pays for {listed(paid)}."
+    if "labour" not in paid:
+        told += f" Hours are not charged to it; the work takes about {units.hours(plan.verdicts.minutes)}, all told."
+    if "tax" not in paid:
+        told += " Tax is not in it."
+    return told
+
+
+def price_lines(plan: Plan) -> list[Words]:
+    """The price in the four words used everywhere, each with what it means."""
+    money = plan.verdicts.money
+    meaning = {
+        "firm": "bought and charged for certain",
+        "expected": "firm, with what is likely to be found and to be done twice",
+        "reserve": "held back beyond firm, so that the job ends inside the sum as surely as asked",
+        "left": "the sum less firm and reserve",
+    }
+    shown = {"firm": money.firm, "expected": money.expected, "reserve": money.reserve, "left": money.left}
+    return [
+        {"name": name.capitalize(), "told": meaning[name], "money": column(value, money.currency)}
+        for name, value in shown.items()
+    ]
+
+
+def done_row(verdict: Verdict, plan: Plan) -> Words:
+    """A part that is worked on, with what is new, used or re-made, and what goes with it."""
+    assert verdict.course is not None
+    with_it = listed(each.name for each in plan.verdicts.verdicts if each.settled_by == verdict.part)
+    sources = listed(SOURCES[each.source] for each in verdict.course.purchases)
+    return {
+        "part": text(verdict.name),
+        "what": sentence(verdict.course.name),
+        "source": sources,
+        "with_it": text(f"with it: {with_it}") if with_it else "",
+        "gauge": gauge(verdict.finish_before, verdict.finish_after),
+        "money": column(verdict.money, plan.verdicts.money.currency),
+    }
+
+
+def shows_row(verdict: Verdict, plan: Plan, trade: Trade) -> Words:
+    """A part in sight that stays short of good, with the faults that were found on it."""
+    done = verdict.course.name if verdict.course and worked_on(verdict) else "left as it is"
+    return {
+        "part": text(verdict.name),
+        "faults": text(faults_of(plan.job.part(verdict.part), trade)),
+        "done": text(done),
+        "gauge": gauge(verdict.finish_before, verdict.finish_after),
+    }
+
+
+def floors(plan: Plan) -> list[str]:
+    """Floors the sum could not reach."""
+    names = {part.part: part.name for part in plan.quantities.parts}
+    return [
+        text(f"{names[each.parts[0]]}: you asked for at least {each.wanted}, it ends at {each.got}.")
+        for each in plan.verdicts.given_up
+        if each.what == "floor"
+    ]

@@ -21,9 +21,9 @@ from trimwright.papers.wording import (
 from trimwright.plan.buying import MaterialUse, Once, Order, Whole
 from trimwright.plan.plan import Plan
 from trimwright.plan.quantities.cabin import Quantities
+from trimwright.plan.quantities.needs import CLIPS
 from trimwright.plan.verdicts.verdict import Bought
 
-CLIPS = "clips"
 KNOWN = {
     "offer": "an offer",
     "pages": "the trade’s figure",

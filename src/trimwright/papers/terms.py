@@ -23,8 +23,8 @@ def reserve(plan: Plan) -> str:
     return (
         f"With the reserve held back, the job ends inside the sum in {cases} cases. The reserve pays for what "
         "strip-down finds and for work that has to be done twice. It is looked at together three times: after "
-        "strip-down, after colour and sewing, and after the rebuild. What a step no longer needs is released; what is not used "
-        "goes back to you, or to the next best item, as you choose."
+        "strip-down, after colour and sewing, and after the rebuild. What a step no longer needs is released; what is "
+        "not used goes back to you, or to the next best item, as you choose."
     )
 
 
@@ -102,9 +102,9 @@ def conditions(plan: Plan) -> list[Words]:
     start = f" Not before {day(time.start)}." if time.start else ""
     rows = {
         "Dates": f"In and out: after the calendar.{start}{wanted}",
-        "Changes": "Nothing above this price is charged without a recorded yes: date, time, name, and how it was given. "
-        "A find is told with a photo, its effect on money, days and finish, and three ways: out of the reserve, in "
-        "place of something else, or left and recorded.",
+        "Changes": "Nothing above this price is charged without a recorded yes: date, time, name, and how it was "
+        "given. A find is told with a photo, its effect on money, days and finish, and three ways: out of the reserve, "
+        "in place of something else, or left and recorded.",
         "Clips": "Clips and screws missing at the survey and those that strip-down usually breaks are in the price; "
         "more than that comes out of the reserve.",
         "Payment": "Deposit usual: what is ordered specially, a third to a half. Agreed:",

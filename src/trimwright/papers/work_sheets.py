@@ -28,12 +28,12 @@ from trimwright.papers.wording import (
 )
 from trimwright.plan.plan import Plan
 from trimwright.plan.quantities.cabin import Course, Need, Step
+from trimwright.plan.quantities.measured import BURN_RATE
 from trimwright.plan.verdicts.verdict import Verdict
 from trimwright.units import System
 
 MAKE_SAFE = "make_safe"
 STORED_UNITS = "stored_units"
-BURN_RATE = "burn_rate"
 DAY_HOURS = 24
 FEW_DAYS_HOURS = 72
 """Waits above this are told in days."""
@@ -100,11 +100,13 @@ def what_it_is(part: Part, plan: Plan, trade: Trade) -> str:
 
 
 def fault_row(part: Part, number: int, trade: Trade) -> Words:
-    """A fault with its extent and what that extent means."""
+    """A fault with its extent, what that extent means, and in what it is measured."""
     found = part.faults[number]
     fault = trade.faults[found.fault]
     grade = fault.grades[("light", "medium", "heavy").index(found.extent)]
-    return {"name": sentence(fault.name), "told": text(f"{found.extent}: {grade}"), "note": text(found.note)}
+    measured = f" ({fault.measure})" if fault.measure else ""
+    told = text(f"{found.extent}: {grade}{measured}")
+    return {"name": sentence(fault.name), "told": told, "note": text(found.note)}
 
 
 def strip_down(course: Course, plan: Plan) -> list[Step]:

@@ -9,11 +9,9 @@ from datetime import date, timedelta
 from trimwright.job.document import Job
 from trimwright.plan.buying.order import Buying, MaterialUse, Once, Order, Whole
 from trimwright.plan.quantities.cabin import Course, Quantities
+from trimwright.plan.quantities.measured import BURN_RATE
 from trimwright.plan.verdicts import charges
 from trimwright.plan.verdicts.verdict import Bought, Verdict, Verdicts
-
-BURN_RATE = "burn_rate"
-"""The caution of a course that lays new cover material."""
 
 
 def shop(job: Job, quantities: Quantities, verdicts: Verdicts) -> Buying:

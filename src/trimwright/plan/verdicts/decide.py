@@ -83,9 +83,7 @@ class Search:
     def at(self, z: float, start: Candidate | None = None) -> Candidate | None:
         """The plan with most points at `z`; None when nothing fits. `start` is a plan that fits at `z`."""
         self._set_z(z)
-        if start is not None:
-            self.solver.start_from(start.values)
-        solution = self._solve("points", "most points", share=TUNING_SHARE)
+        solution = self._solve("points", "most points", start=start.values if start else None, share=TUNING_SHARE)
         if solution.status == "infeasible":
             return None
         candidate = self._candidate(z, solution, solution)
@@ -97,8 +95,7 @@ class Search:
         model, solver = self.model, self.solver
         self._set_z(best.z)
         if not best.proven:
-            solver.start_from(best.values)
-            again = self._solve("points", "most points")
+            again = self._solve("points", "most points", start=best.values)
             if again.status != "infeasible":
                 best = self._candidate(best.z, again, again)
         bounds = [(model.points_row, {"lower": float(best.count.points)})]
@@ -107,8 +104,7 @@ class Search:
         for what, stage in (("expected", "least money"), ("minutes", "fewest minutes")):
             for row, bound in bounds:
                 solver.bound_row(row, **bound)
-            solver.start_from(values)
-            found = self._solve(what, stage)
+            found = self._solve(what, stage, start=values)
             if found.status == "infeasible":
                 proven = False
                 break
@@ -160,12 +156,12 @@ class Search:
     def _hold_expected(self, found: Solution) -> None:
         self.solver.bound_row(self.model.expected_row, upper=round(found.objective) + 0.01)
 
-    def _solve(self, what: str, stage: str, share: float = 1.0, gap: float = 0.0) -> Solution:
+    def _solve(self, what: str, stage: str, start: NDArray | None = None, share: float = 1.0) -> Solution:
         self.solver.minimise(self.model.costs(what))
+        if start is not None:  # last of all: a new objective or bound makes the solver forget it
+            self.solver.start_from(start)
         seconds = max(0.2, (self.ends - monotonic()) * share)
-        return self.solver.solve(
-            seconds, absolute_gap=WHOLE_UNIT, relative_gap=gap, stage=stage, progress=self._progress
-        )
+        return self.solver.solve(seconds, absolute_gap=WHOLE_UNIT, stage=stage, progress=self._progress)
 
     def _candidate(self, z: float, solution: Solution, points: Solution | None) -> Candidate:
         found = self._counted(z, solution.values)

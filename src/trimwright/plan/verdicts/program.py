@@ -89,6 +89,7 @@ class Solver:
         lp.a_matrix_.value_ = np.array([value for row in program.rows for value in row.values()], dtype=float)
         self._highs = highspy.Highs()
         self._highs.setOptionValue("output_flag", False)
+        self._highs.setOptionValue("mip_rel_gap", 0.0)
         self._highs.setOptionValue("random_seed", 0)
         for option in COSTLY:
             self._highs.setOptionValue(option, False)
@@ -122,18 +123,16 @@ class Solver:
         seconds: float,
         *,
         absolute_gap: float,
-        relative_gap: float = 0.0,
         stage: str = "",
         progress: Progress | None = None,
     ) -> Solution:
-        """Solve to `absolute_gap` or `relative_gap` of the objective, or for `seconds`."""
+        """Solve to `absolute_gap` of the objective or for `seconds`."""
         import highspy
         import numpy as np
 
         highs = self._highs
         highs.setOptionValue("time_limit", highs.getRunTime() + max(0.05, seconds))
         highs.setOptionValue("mip_abs_gap", absolute_gap)
-        highs.setOptionValue("mip_rel_gap", relative_gap)
         if progress is not None:
             highs.cbMipLogging.subscribe(
                 lambda event: progress(stage, event.data_out.mip_primal_bound, event.data_out.mip_dual_bound)

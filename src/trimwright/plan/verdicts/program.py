@@ -87,8 +87,7 @@ class Solver:
         lp.a_matrix_.start_ = np.cumsum([0, *(len(row) for row in program.rows)]).astype(np.int32)
         lp.a_matrix_.index_ = np.array([index for row in program.rows for index in row], dtype=np.int32)
         lp.a_matrix_.value_ = np.array([value for row in program.rows for value in row.values()], dtype=float)
-        self._highs = highspy.Highs()
-        self._highs.setOptionValue("output_flag", False)
+        self._highs = _quiet()
         self._highs.setOptionValue("mip_rel_gap", 0.0)
         self._highs.setOptionValue("random_seed", 0)
         for option in COSTLY:
@@ -168,3 +167,16 @@ class Solver:
     def write_mps(self, path: Path) -> None:
         """The model as it stands, for any other solver."""
         self._highs.writeModel(str(path))
+
+
+def _quiet() -> highspy.Highs:
+    """A HiGHS that prints nothing, not even its name when it is made."""
+    import highspy
+
+    class Quiet(highspy.Highs):
+        def enableCallbacks(self) -> None:  # noqa: N802
+            # the constructor's own call, and the first that prints: silence must come before it
+            self.setOptionValue("output_flag", False)
+            super().enableCallbacks()  # type: ignore[no-untyped-call]
+
+    return Quiet()  # type: ignore[no-untyped-call]

@@ -42,7 +42,7 @@ def references(trade: Trade) -> Iterator[tuple[str, str, str]]:
             yield "part", kind.id, kind.part_of
     for fault in trade.faults.values():
         yield from (("family", fault.id, each) for each in fault.materials)
-        yield from (("find", fault.id, each) for each in fault.finds)
+        yield from (("find", fault.id, each.find) for each in fault.finds)
     for treatment in trade.treatments.values():
         yield from (("family", treatment.id, each) for each in treatment.materials)
         yield from (("fault", treatment.id, each.fault) for each in treatment.suits)
@@ -100,7 +100,7 @@ def test_every_entry_is_met_somewhere() -> None:
     named: dict[str, set[str]] = {}
     for table, _, each in references(TRADE):
         named.setdefault(table, set()).add(each)
-    assert set(TRADE.finds) == {find for fault in TRADE.faults.values() for find in fault.finds}
+    assert set(TRADE.finds) == {each.find for fault in TRADE.faults.values() for each in fault.finds}
     assert set(TRADE.tools) == named["tool"]
     assert set(TRADE.cautions) - {"burn_rate"} <= named["caution"]  # burn_rate is shown with every new cover
     assert set(TRADE.sources) == named["source"]
@@ -212,7 +212,7 @@ def test_every_fault_a_part_can_have_has_a_way_out(kind: PartKind) -> None:
 def test_a_hidden_fault_lies_behind_a_part_that_can_point_at_it() -> None:
     """Each kind a find is limited to can have a fault that stands for it, and each find has at least one."""
     for find in TRADE.finds.values():
-        pointing = [fault for fault in TRADE.faults.values() if find.id in fault.finds]
+        pointing = [fault for fault in TRADE.faults.values() if find.id in {each.find for each in fault.finds}]
         behind = {
             kind.id
             for kind in TRADE.parts.values()

@@ -24,12 +24,14 @@ from trimwright.facts.trade import (
     Fault,
     Find,
     First,
+    LiesIn,
     Look,
     Material,
     Pack,
     PartKind,
     Per,
     Place,
+    PointsAt,
     Practice,
     Rate,
     Reach,
@@ -51,6 +53,7 @@ BOUGHT: tuple[Buys, ...] = get_args(Buys)
 CAUSES: tuple[Cause, ...] = get_args(Cause)
 EQUIPMENT: tuple[Equipment, ...] = get_args(Equipment)
 KINDS: tuple[TreatmentKind, ...] = get_args(TreatmentKind)
+LIES_IN: tuple[LiesIn, ...] = get_args(LiesIn)
 LOOKS: tuple[Look, ...] = get_args(Look)
 PERS: tuple[Per, ...] = get_args(Per)
 PLACES: tuple[Place, ...] = get_args(Place)
@@ -167,12 +170,12 @@ def _part(
 
 def read_faults(families: Mapping[str, Family]) -> MappingProxyType[str, Fault]:
     """Faults with the hidden ones each may stand for."""
-    finds = _grouped("fault_finds", "fault", lambda row: row.text("find"))
+    finds = _grouped("fault_finds", "fault", lambda row: PointsAt(row.text("find"), row.one_of("from", EXTENTS)))
     unrestrained = tuple(family.id for family in families.values() if not family.restraint)
     return _by_id(_fault(row, unrestrained, finds.get(row.text("id"), ())) for row in rows_of("faults"))
 
 
-def _fault(row: Row, unrestrained: tuple[str, ...], finds: Iterable[str]) -> Fault:
+def _fault(row: Row, unrestrained: tuple[str, ...], finds: Iterable[PointsAt]) -> Fault:
     materials = row.several("materials")
     return Fault(
         id=row.text("id"),
@@ -208,6 +211,7 @@ def _find(row: Row, parts: Iterable[str]) -> Find:
         minutes=row.spread("min_low", "min_likely", "min_high"),
         usd=row.spread("low_usd", "likely_usd", "high_usd"),
         cause=row.one_of("cause", CAUSES),
+        lies_in=row.one_of("lies_in", LIES_IN),
         must_deal=row.yes("must_deal"),
         evidence=row.evidence(),
         only_parts=tuple(parts),

@@ -28,6 +28,8 @@ Reach = Literal["in place", "off"]
 Per = Literal["job", "m2", "m", "piece"]
 Buys = Literal["new", "used", "reproduction", "service"]
 Level = Literal["pages", "common practice", "guess"]
+LiesIn = Literal["surface", "part", "behind"]
+"""Where a hidden fault lies: in the cover, coat or colour; in the part under it; behind the part or all round."""
 Spread3 = tuple[float, float, float]
 
 
@@ -168,6 +170,8 @@ class Find:
     usd: Spread3
     """Money [USD] beside the minutes."""
     cause: Cause
+    lies_in: LiesIn
+    """What is replaced takes it along: a new cover what lies in the surface, another part what lies in the part."""
     must_deal: bool
     evidence: Evidence
     only_parts: tuple[str, ...] = ()
@@ -176,6 +180,14 @@ class Find:
     def lies_behind(self, kind: str) -> bool:
         """Whether a part of this kind can hide it: no seat foam is crushed under a gear knob."""
         return not self.only_parts or kind in self.only_parts
+
+
+@dataclass(frozen=True, slots=True)
+class PointsAt:
+    """A fault at `from_extent` or worse stands for the hidden fault `find`."""
+
+    find: str
+    from_extent: Extent
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,7 +211,7 @@ class Fault:
     stops: bool
     smells: bool
     """Damp and smell count for the whole cabin."""
-    finds: tuple[str, ...]
+    finds: tuple[PointsAt, ...]
     evidence: Evidence
 
     @property

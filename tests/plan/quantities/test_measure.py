@@ -174,6 +174,28 @@ def test_a_plain_clean_in_place_uncovers_nothing() -> None:
     assert course(quantities, "fseat_cushion_cover", "leather_recover").finds
 
 
+def test_a_hidden_fault_counts_only_for_a_course_that_would_meet_it() -> None:
+    """A new cover takes the old surface's faults along, another part its own; what lies behind stays."""
+    seat = part("fseat_cushion_cover", "leather", 3, "L_faded medium", "L_cracked medium", place="driver")
+    offer = {"source": "used", "low": 10000, "likely": 12000, "high": 15000}
+    quantities = quantities_of(seat, part("dash_top", "foam-skin", 3, "D_crack medium", offers=[offer]))
+    driver = "@front_seats.driver"
+    in_place = course(quantities, "fseat_cushion_cover", "leather_recolour").finds
+    assert {f"finish_cracks{driver}", f"old_recolour{driver}"} <= set(in_place)
+    assert f"foam_crushed{driver}" not in in_place
+    assert course(quantities, "fseat_cushion_cover", "leather_recover").finds == (f"foam_crushed{driver}",)
+    assert set(course(quantities, "dash_top", "dash_wrap").finds) == {"dash_foam_rotten@dash", "pad_shrinks@dash"}
+    assert course(quantities, "dash_top", "used_fit").finds == ()
+
+
+def test_what_must_be_dealt_with_needs_a_real_sign() -> None:
+    def hidden(extent: str) -> set[str]:
+        return set(quantities_of(part("belt_front", "webbing", 5, f"B_dirty {extent}", place="driver")).hidden)
+
+    assert hidden("medium") == set()
+    assert hidden("heavy") == {"fray_when_clean@belts.driver"}
+
+
 def test_sets_and_neighbours_are_found_by_side() -> None:
     parts = [
         part(kind, "vinyl", 5, "V_faded medium", place=place, id=f"{kind}.{place}")

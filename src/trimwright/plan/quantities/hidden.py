@@ -9,10 +9,11 @@ looked for and not seen one to the good side.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from math import sqrt
 from statistics import NormalDist
 
-from trimwright.facts.trade import Find
+from trimwright.facts.trade import EXTENTS, Find
 from trimwright.job.document import Job
 from trimwright.plan.quantities.cabin import Hidden, Spread
 from trimwright.plan.quantities.prices import Till
@@ -47,15 +48,28 @@ def find_id(find: Find, part: Surveyed) -> str:
     return f"{find.id}@{part.corner}"
 
 
-def finds_of(part: Surveyed, finds: Mapping[str, Find]) -> tuple[Find, ...]:
-    """What the part's surveyed faults point at and a part of its kind can hide."""
-    named = dict.fromkeys(each for found in part.faults for each in found.fault.finds)
-    return tuple(finds[each] for each in named if finds[each].lies_behind(part.kind.id))
+@dataclass(frozen=True, slots=True)
+class Suspicion:
+    """A hidden fault behind one part, and which of the part's surveyed faults stand for it."""
+
+    id: str
+    find: Find
+    faults: tuple[str, ...]
 
 
-def pointed_at(parts: Iterable[Surveyed], finds: Mapping[str, Find]) -> dict[str, tuple[str, ...]]:
-    """For each part the ids of the hidden faults its surveyed faults point at."""
-    return {part.id: tuple(find_id(find, part) for find in finds_of(part, finds)) for part in parts}
+def suspicions_of(part: Surveyed, finds: Mapping[str, Find]) -> tuple[Suspicion, ...]:
+    """What the part's surveyed faults point at, at their extents, and a part of its kind can hide."""
+    named: dict[str, list[str]] = {}
+    for found in part.faults:
+        for each in found.fault.finds:
+            if EXTENTS.index(each.from_extent) <= found.extent and finds[each.find].lies_behind(part.kind.id):
+                named.setdefault(each.find, []).append(found.id)
+    return tuple(Suspicion(find_id(finds[each], part), finds[each], tuple(faults)) for each, faults in named.items())
+
+
+def suspected(parts: Iterable[Surveyed], finds: Mapping[str, Find]) -> dict[str, tuple[Suspicion, ...]]:
+    """For each part the hidden faults its surveyed faults point at."""
+    return {part.id: suspicions_of(part, finds) for part in parts}
 
 
 def hidden_faults(
@@ -64,11 +78,12 @@ def hidden_faults(
     """Every hidden fault that surveyed faults point at, by id. What must be dealt with is in the money for certain."""
     hidden: dict[str, Hidden] = {}
     for part in parts:
-        for find in finds_of(part, finds):
+        for suspicion in suspicions_of(part, finds):
+            find = suspicion.find
             known = job.causes.get(find.cause, "unknown")
             chance, loading = chance_given(sum(find.chance) / 3, known, correlation)
-            hidden[find_id(find, part)] = Hidden(
-                id=find_id(find, part),
+            hidden[suspicion.id] = Hidden(
+                id=suspicion.id,
                 name=find.name,
                 chance=chance,
                 loading=loading,

@@ -23,7 +23,7 @@ from trimwright.plan.quantities.cabin import (
 from trimwright.plan.quantities.courses import Outline, closed, leads, outlines, settled_children
 from trimwright.plan.quantities.dominance import undominated
 from trimwright.plan.quantities.finish import explained
-from trimwright.plan.quantities.hidden import hidden_faults, pointed_at
+from trimwright.plan.quantities.hidden import hidden_faults, suspected
 from trimwright.plan.quantities.measured import Bench
 from trimwright.plan.quantities.points import worth_of
 from trimwright.plan.quantities.prices import till_of
@@ -129,7 +129,7 @@ def bench_of(parts: Sequence[Surveyed], job: Job, trade: Trade) -> Bench:
         till=till,
         worth=worth_of(parts, job, trade),
         parts={part.id: part for part in parts},
-        finds=pointed_at(parts, trade.finds),
+        suspected=suspected(parts, trade.finds),
         cabin=strip_down(parts, job, trade),
         per_milli={each.id: shelf.per_milli(each, till) for each in trade.materials.values()},
     )

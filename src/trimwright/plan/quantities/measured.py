@@ -12,6 +12,7 @@ from trimwright.plan.quantities import points
 from trimwright.plan.quantities.cabin import LEAVE, Course, Need, Purchase
 from trimwright.plan.quantities.courses import Outline, settled_children
 from trimwright.plan.quantities.finish import FIRM_BEARING, left_finish, life_at, treated_finish
+from trimwright.plan.quantities.hidden import Suspicion
 from trimwright.plan.quantities.needs import minutes_of, needs_of, once_of
 from trimwright.plan.quantities.points import Worth
 from trimwright.plan.quantities.prices import Till
@@ -36,7 +37,7 @@ class Bench:
     till: Till
     worth: Worth
     parts: Mapping[str, Surveyed]
-    finds: Mapping[str, tuple[str, ...]]
+    suspected: Mapping[str, tuple[Suspicion, ...]]
     """Hidden faults each part's own faults point at."""
     cabin: StripDown
     per_milli: Mapping[str, float]
@@ -139,10 +140,24 @@ def steps_of(part: Surveyed, off: bool, bench: Bench) -> tuple[str, ...]:
 
 
 def opened_finds(part: Surveyed, treatments: Sequence[Treatment], bench: Bench) -> tuple[str, ...]:
-    """Hidden faults the course would uncover: all of the part's, unless it is only cleaned where it is."""
+    """Hidden faults the course would uncover; what is only cleaned where it is uncovers nothing.
+
+    What lies in the surface shows when that surface is worked on, and goes with it when a new one goes on; what lies
+    in the part shows when the part comes off and stays, and goes with it when another takes its place.
+    """
     if all(each.kind == "clean" and each.reach == "in place" for each in treatments):
         return ()
-    return bench.finds.get(part.id, ())
+    off = takes_it_off(treatments) or part.hidden_from_sight
+    another = any(each.suits_any or each.kind in ("fit used", "fit new") for each in treatments)
+    surface = another or any(each.kind in ("re-cover", "send out") for each in treatments)
+    dealt_with = {found.id for found in part.faults if lifts(treatments, found.id, found.extent)}
+
+    def opens(suspicion: Suspicion) -> bool:
+        if suspicion.find.lies_in == "surface":
+            return not surface and not dealt_with.isdisjoint(suspicion.faults)
+        return off and not (another and suspicion.find.lies_in == "part")
+
+    return tuple(each.id for each in bench.suspected.get(part.id, ()) if opens(each))
 
 
 def redo_chance(carriers: Sequence[Treatment], bearing: int, trade: Trade) -> float:

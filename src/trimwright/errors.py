@@ -38,9 +38,7 @@ class BadInput(TrimwrightError):
     """What was given cannot be used; `problems` lists everything that is wrong with it."""
 
     def __init__(self, problems: Iterable[Problem] | Problem) -> None:
-        self.problems: tuple[Problem, ...] = (
-            (problems,) if isinstance(problems, Problem) else tuple(problems)
-        )
+        self.problems: tuple[Problem, ...] = (problems,) if isinstance(problems, Problem) else tuple(problems)
         super().__init__("\n".join(str(problem) for problem in self.problems))
 
 

@@ -26,7 +26,7 @@ def with_sundries(terms: Terms, price: int) -> int:
 
 
 def redo_odds(redo: float) -> float:
-    """Expected number of times a course is done again, q + q² + …"""
+    """Expected number of times a course is done again: q + q² and so on."""
     return redo / (1 - redo)
 
 
@@ -46,6 +46,7 @@ def purchases_mean(course: Course) -> int:
 
 
 def purchases_variance(course: Course) -> float:
+    """Variance of that price."""
     return sum(purchase.price.variance for purchase in course.purchases)
 
 
@@ -55,6 +56,7 @@ def find_cost(terms: Terms, hidden: Hidden) -> int:
 
 
 def find_cost_variance(terms: Terms, hidden: Hidden) -> float:
+    """Variance of that cost, the hours factor at its mean."""
     per_minute = (1 + terms.talk_share) * terms.hours_factor * terms.labour_per_hour / 60
     return hidden.money.variance + per_minute**2 * hidden.minutes.variance
 

@@ -26,11 +26,11 @@ from trimwright.plan.verdicts.shares import fair_shares
 from trimwright.plan.verdicts.verdict import Bought, Money, Proof, Short, Status, Verdict, Verdicts
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
+    from trimwright.plan.verdicts.program import Values
 
 WHOLE_UNIT = 0.5
 """Points, money and minutes are whole, so a gap under one is none."""
-STEP = 0.03
+STEP = 0.05
 """The least step of z, as a share: within it a plan that falls short is the next better one."""
 CLOSE_POINTS = 0.0005
 """The next better plan need not be looked for closer than this share of the points."""
@@ -45,7 +45,7 @@ class Candidate:
     """A plan found at some z, counted and simulated."""
 
     z: float
-    values: NDArray
+    values: Values
     chosen: Mapping[str, Course]
     packs: Mapping[tuple[str, str], int]
     count: Count
@@ -61,7 +61,9 @@ class Candidate:
 class Search:
     """One model and one solver, asked again and again with other z, limits and objectives."""
 
-    def __init__(self, quantities: Quantities, *, seconds: float, draws: int, seed: int, progress: Progress | None) -> None:
+    def __init__(
+        self, quantities: Quantities, *, seconds: float, draws: int, seed: int, progress: Progress | None
+    ) -> None:
         self.quantities = quantities
         self.model = VerdictModel(quantities)
         self.solver = Solver(self.model.program)
@@ -156,7 +158,7 @@ class Search:
     def _hold_expected(self, found: Solution) -> None:
         self.solver.bound_row(self.model.expected_row, upper=round(found.objective) + 0.01)
 
-    def _solve(self, what: str, stage: str, start: NDArray | None = None, share: float = 1.0) -> Solution:
+    def _solve(self, what: str, stage: str, start: Values | None = None, share: float = 1.0) -> Solution:
         self.solver.minimise(self.model.costs(what))
         if start is not None:  # last of all: a new objective or bound makes the solver forget it
             self.solver.start_from(start)
@@ -170,7 +172,7 @@ class Search:
         bound = max(floor(-points.bound + 1e-6) if points else 0, found.count.points)
         return replace(found, bound=bound, proven=solution.status == "optimal" and bound == found.count.points)
 
-    def _counted(self, z: float, values: NDArray) -> Candidate:
+    def _counted(self, z: float, values: Values) -> Candidate:
         """The plan behind `values`, counted and simulated; nothing is said of its bound."""
         chosen, packs = self.model.chosen(values), self.model.bought(values)
         count = recount(self.quantities, chosen, packs)
@@ -198,7 +200,12 @@ class Search:
 
 
 def decide(
-    quantities: Quantities, *, seconds: float = 60.0, draws: int = DRAWS, seed: int = 1, progress: Progress | None = None
+    quantities: Quantities,
+    *,
+    seconds: float = 60.0,
+    draws: int = DRAWS,
+    seed: int = 1,
+    progress: Progress | None = None,
 ) -> Verdicts:
     """The verdict for every part, proven best at a reserve that makes the sum sure enough.
 

@@ -13,23 +13,18 @@ from itertools import permutations
 from math import ceil, sqrt
 from typing import TYPE_CHECKING
 
-from trimwright.plan.quantities.cabin import Course, Need, PartOptions, Quantities
+from trimwright.plan.quantities.cabin import Course, Need, PartOptions, Quantities, SupplierOffer
 from trimwright.plan.verdicts import charges
 from trimwright.plan.verdicts.program import INF, Program
+from trimwright.plan.verdicts.tangents import TANGENT_RATIO, covered_root, tangent_points
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
-TANGENT_RATIO = 2.2
-"""Neighbouring tangent points of √V: the cover is within 2 % of the root."""
-SMALLEST_ROOT = 100
-"""Roots below this many minor units are all covered by the first tangent. The tangent points are the same whatever
-the sum and the options, so that more money or one more option never makes a plan dearer."""
+    from trimwright.plan.verdicts.program import Values
 
 
 @dataclass
 class Figures:
-    """What each column adds: points, firm and expected money [minor], minutes, variance, swing."""
+    """What each column adds: points, expected money [minor], minutes, variance [minor²], swing [minor]."""
 
     points: list[int] = field(default_factory=list)
     expected: list[int] = field(default_factory=list)
@@ -61,7 +56,6 @@ class VerdictModel:
         self.steps: dict[str, int] = {}
         self.shared: dict[str, int] = {}
         self.hidden: dict[str, int] = {}
-        self.supplier_used: dict[str, int] = {}
 
         self._choose_courses()
         self._open_steps_and_share()
@@ -179,8 +173,8 @@ class VerdictModel:
         for choices in self.choices.values():
             by_need: dict[int, list[int]] = defaultdict(list)
             for choice in choices:
-                for step in choice.course.steps:
-                    by_need[self.steps[step]].append(choice.column)
+                for needed_step in choice.course.steps:
+                    by_need[self.steps[needed_step]].append(choice.column)
                 for item in choice.course.once:
                     by_need[self.shared[item]].append(choice.column)
             for needed, needing in by_need.items():
@@ -260,28 +254,6 @@ class VerdictModel:
                 if chosen:
                     self.program.at_most([column], {chosen[pack.supplier]: float(upper)})
             self.program.row(row, lower=-float(material.stock_milli))
-            self._whole_packs(key, used)
-
-    def _whole_packs(self, key: str, used: Mapping[int, float]) -> None:
-        """Implied by whole packs, and what keeps the bound tight: a use beyond the stock opens at least one pack."""
-        material = self.quantities.materials[key]
-        packs = {self.packs[key, pack.id]: 1.0 for pack in material.packs}
-        largest = max(pack.size_milli for pack in material.packs)
-        beyond = {column: ceil((amount - material.stock_milli) / largest) for column, amount in used.items()}
-        for columns in self._exclusive(beyond):
-            least = {column: float(beyond[column]) for column in columns if beyond[column] > 0}
-            if least:
-                self.program.row({**packs, **{column: -count for column, count in least.items()}}, lower=0.0)
-
-    def _exclusive(self, columns: Iterable[int]) -> Iterator[list[int]]:
-        """`columns` in groups of which at most one is taken: the courses of one part; others alone."""
-        wanted = set(columns)
-        for choices in self.choices.values():
-            group = [choice.column for choice in choices if choice.column in wanted]
-            wanted.difference_update(group)
-            if group:
-                yield group
-        yield from ([column] for column in sorted(wanted))
 
     def _most_used(self, used: Mapping[int, float]) -> float:
         """The most that could ever be used: the largest need of each part, and all steps and shared items."""
@@ -292,55 +264,51 @@ class VerdictModel:
 
     def _pay_carriage(self) -> None:
         """A supplier asked once is paid carriage once, none above its free order; a small order is made up."""
-        buying: dict[str, list[tuple[int, float]]] = defaultdict(list)
+        buying: dict[str, dict[int, float]] = defaultdict(dict)
         for key, material in self.quantities.materials.items():
             for pack in material.packs:
                 if (key, pack.id) in self.packs:
-                    buying[pack.supplier].append((self.packs[key, pack.id], float(pack.price)))
+                    buying[pack.supplier][self.packs[key, pack.id]] = float(pack.price)
+        asking = self._asking()
+        for supplier in self.quantities.suppliers.values():
+            order = buying[supplier.id]
+            if not order and not asking[supplier.id]:
+                continue
+            used = self._column(f"u|{supplier.id}", integer=True, expected=supplier.carriage)
+            for columns in asking[supplier.id]:
+                self.program.at_most(columns, {used: 1.0})
+            for column in order:
+                self.program.at_most([column], {used: max(1.0, self.program.upper[column])})
+            if order and supplier.carriage and supplier.free_over:
+                free = self._column(f"f|{supplier.id}", integer=True, expected=-supplier.carriage)
+                self.program.at_most([free], {used: 1.0})
+                self.program.row({**order, free: -float(supplier.free_over)}, lower=0.0)
+            if order and supplier.least_order:
+                self._make_up_small_order(supplier, order)
+
+    def _asking(self) -> dict[str, list[list[int]]]:
+        """For each supplier, part by part, the columns of courses that buy a part or work there."""
         asking: dict[str, list[list[int]]] = defaultdict(list)
         for choices in self.choices.values():
             by_supplier: dict[str, list[int]] = defaultdict(list)
             for choice in choices:
-                for supplier in self._surely_asked(choice.course):
-                    by_supplier[supplier].append(choice.column)
-            for supplier, columns in by_supplier.items():
-                asking[supplier].append(columns)
-        for supplier in self.quantities.suppliers.values():
-            packs = buying[supplier.id]
-            if not packs and not asking[supplier.id]:
-                continue
-            used = self._column(f"u|{supplier.id}", integer=True, expected=supplier.carriage)
-            self.supplier_used[supplier.id] = used
-            for columns in asking[supplier.id]:
-                self.program.at_most(columns, {used: 1.0})
-            for column, _ in packs:
-                self.program.at_most([column], {used: max(1.0, self.program.upper[column])})
-            if not packs:
-                continue
-            order = dict(packs)
-            if supplier.carriage and supplier.free_over:
-                free = self._column(f"f|{supplier.id}", integer=True, expected=-supplier.carriage)
-                self.program.at_most([free], {used: 1.0})
-                self.program.row({**order, free: -float(supplier.free_over)}, lower=0.0)
-            if supplier.least_order:
-                ordered = self._column(f"a|{supplier.id}", integer=True)
-                made_up = self._column(f"o|{supplier.id}", float(supplier.least_order), expected=1)
-                for column in order:
-                    self.program.at_most([column], {ordered: max(1.0, self.program.upper[column])})
-                self.program.row({**order, made_up: 1.0, ordered: -float(supplier.least_order)}, lower=0.0)
+                for seller in {purchase.supplier for purchase in choice.course.purchases}:
+                    by_supplier[seller].append(choice.column)
+            for seller, columns in by_supplier.items():
+                asking[seller].append(columns)
+        return asking
 
-    def _surely_asked(self, course: Course) -> set[str]:
-        """Suppliers a course cannot do without: of its purchases, and of materials only they sell, beyond the stock."""
-        asked = {purchase.supplier for purchase in course.purchases}
-        for need in course.needs:
-            material = self.quantities.materials[need.material]
-            sellers = {pack.supplier for pack in material.packs}
-            if len(sellers) == 1 and need.milli > material.stock_milli:
-                asked |= sellers
-        return asked
+    def _make_up_small_order(self, supplier: SupplierOffer, order: Mapping[int, float]) -> None:
+        ordered = self._column(f"a|{supplier.id}", integer=True)
+        made_up = self._column(f"o|{supplier.id}", float(supplier.least_order), expected=1)
+        for column in order:
+            self.program.at_most([column], {ordered: max(1.0, self.program.upper[column])})
+        self.program.row({**order, made_up: 1.0, ordered: -float(supplier.least_order)}, lower=0.0)
 
     def _finish(self, part: str) -> dict[int, float]:
-        terms: dict[int, float] = {choice.column: float(choice.course.finish_at[choice.level]) for choice in self.choices[part]}
+        terms: dict[int, float] = {
+            choice.column: float(choice.course.finish_at[choice.level]) for choice in self.choices[part]
+        }
         for choice in self._all(part):
             if part in choice.course.settles:
                 terms[choice.column] = float(choice.course.settles[part])
@@ -360,7 +328,7 @@ class VerdictModel:
 
     def _keep_together(self, name: str, parts: list[str], within: int, step_points: int) -> None:
         """Finish steps apart beyond `within`, counted step by step: one is paid for each t where one part ends at
-        t + within or better and another under t. (The difference of two finishes says the same and bounds far worse.)
+        t + within or better and another under t. The difference of two finishes says the same and bounds far worse.
         """
         if not step_points:
             return
@@ -447,7 +415,7 @@ class VerdictModel:
 
     # ---- reading a solution --------------------------------------------------------------------------------
 
-    def costs(self, what: str) -> NDArray:
+    def costs(self, what: str) -> Values:
         """The objective to minimise: "points" (negated), "expected", "minutes", or "money" (expected and reserve)."""
         import numpy as np
 
@@ -461,7 +429,7 @@ class VerdictModel:
             costs[self.spread + 1] = 1.0
         return costs
 
-    def chosen(self, values: NDArray) -> dict[str, Course]:
+    def chosen(self, values: Values) -> dict[str, Course]:
         """The course of every part that is not settled by its whole."""
         return {
             part: choice.course
@@ -470,7 +438,7 @@ class VerdictModel:
             if values[choice.column] > 0.5
         }
 
-    def spread_of(self, values: NDArray) -> float:
+    def spread_of(self, values: Values) -> float:
         """The covered root and the swings of a solution [minor]: what z multiplies."""
         import numpy as np
 
@@ -478,7 +446,7 @@ class VerdictModel:
         variance = float(np.array(self.figures.variance) @ whole)
         return covered_root(variance) + float(np.array(self.figures.swing) @ whole) + self.lines_swing
 
-    def nearest_whole(self, relaxed: NDArray) -> NDArray:
+    def nearest_whole(self, relaxed: Values) -> Values:
         """A relaxed solution made whole roughly: each part's largest share wins, everything shared is rounded up."""
         import numpy as np
 
@@ -490,7 +458,7 @@ class VerdictModel:
                 whole[column] = float(column == best and relaxed[column] > 1e-6)
         return whole
 
-    def bought(self, values: NDArray) -> dict[tuple[str, str], int]:
+    def bought(self, values: Values) -> dict[tuple[str, str], int]:
         """Whole packs by (material key, pack id)."""
         return {pack: count for pack, column in self.packs.items() if (count := round(values[column]))}
 
@@ -500,25 +468,6 @@ def line_totals(quantities: Quantities) -> tuple[int, int]:
     terms = quantities.terms
     money = sum(line.money + charges.labour(terms, line.minutes, terms.hours_factor) for line in quantities.lines)
     return money, sum(charges.planned_minutes(terms, line.minutes) for line in quantities.lines)
-
-
-def tangent_points(most: float) -> list[float]:
-    """Variances at which √V gets a tangent, geometrically spaced, enough to reach `most`."""
-    points = [float(SMALLEST_ROOT**2)]
-    while points[-1] * sqrt(TANGENT_RATIO) < most:
-        points.append(points[-1] * TANGENT_RATIO)
-    return points
-
-
-def covered_root(variance: float) -> float:
-    """The least of the tangents of √V: at most 2 % above the root.
-
-    >>> round(covered_root(1e6)), covered_root(0.0)
-    (1005, 0.0)
-    """
-    if variance <= 0:
-        return 0.0
-    return min(sqrt(point) / 2 + variance / (2 * sqrt(point)) for point in tangent_points(variance * TANGENT_RATIO))
 
 
 def offered(part: PartOptions) -> tuple[Course, ...]:
@@ -535,5 +484,6 @@ def distinct_levels(course: Course) -> list[int]:
     [1, 2]
     """
     outcomes = list(zip(course.finish_at, course.points_at, course.redo_at, strict=True))
-    return [level for level, outcome in enumerate(outcomes) if level == len(outcomes) - 1 or outcomes[level + 1] != outcome]
-
+    return [
+        level for level, outcome in enumerate(outcomes) if level == len(outcomes) - 1 or outcomes[level + 1] != outcome
+    ]

@@ -8,8 +8,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
+    from typing import TypeAlias
+
     import highspy
+    import numpy as np
     from numpy.typing import NDArray
+
+    Values: TypeAlias = NDArray[np.float64]
+    """A number for every column."""
 
 INF = float("inf")
 
@@ -61,7 +67,7 @@ class Solution:
     """`optimal` within the asked gap, `feasible` when time ran out first, `infeasible` when there is none."""
 
     status: Literal["optimal", "feasible", "infeasible"]
-    values: NDArray
+    values: Values
     objective: float
     bound: float
 
@@ -80,7 +86,8 @@ class Solver:
         lp.col_lower_, lp.col_upper_ = np.array(program.lower), np.array(program.upper)
         lp.row_lower_, lp.row_upper_ = np.array(program.row_lower), np.array(program.row_upper)
         lp.integrality_ = [
-            highspy.HighsVarType.kInteger if integer else highspy.HighsVarType.kContinuous for integer in program.integer
+            highspy.HighsVarType.kInteger if integer else highspy.HighsVarType.kContinuous
+            for integer in program.integer
         ]
         lp.col_names_ = list(program.names)
         lp.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
@@ -94,7 +101,7 @@ class Solver:
             self._highs.setOptionValue(option, False)
         self._highs.passModel(lp)
 
-    def minimise(self, costs: NDArray) -> None:
+    def minimise(self, costs: Values) -> None:
         """Take `costs` as the objective."""
         import numpy as np
 
@@ -109,7 +116,7 @@ class Solver:
     def coefficient(self, row: int, column: int, value: float) -> None:
         self._highs.changeCoeff(row, column, value)
 
-    def start_from(self, values: NDArray) -> None:
+    def start_from(self, values: Values) -> None:
         """Hand the solver a plan to begin with; it completes or discards it."""
         import highspy
 
@@ -140,17 +147,15 @@ class Solver:
             highs.run()
         finally:
             if progress is not None:
-                highs.cbMipLogging.clear()
+                highs.cbMipLogging.clear()  # type: ignore[no-untyped-call]
         status, info = highs.getModelStatus(), highs.getInfo()
         if info.primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
             return Solution("infeasible", np.zeros(self._columns), INF, INF)
         values = np.array(highs.getSolution().col_value)
         done = status == highspy.HighsModelStatus.kOptimal
-        return Solution(
-            "optimal" if done else "feasible", values, info.objective_function_value, info.mip_dual_bound
-        )
+        return Solution("optimal" if done else "feasible", values, info.objective_function_value, info.mip_dual_bound)
 
-    def relaxed(self) -> NDArray | None:
+    def relaxed(self) -> Values | None:
         """The solution when nothing need be whole; None when even that does not exist."""
         import highspy
         import numpy as np

@@ -12,12 +12,12 @@ from statistics import NormalDist
 from typing import TYPE_CHECKING
 
 from trimwright.plan.quantities.cabin import Quantities, Spread
-from trimwright.plan.verdicts import charges
 from trimwright.plan.verdicts.recount import Count, Packs, pack_offer
 
 if TYPE_CHECKING:
     import numpy as np
-    from numpy.typing import NDArray
+
+    from trimwright.plan.verdicts.program import Values
 
 DRAWS = 20_000
 LEAST_HOURS_FACTOR = 0.6
@@ -47,9 +47,7 @@ def simulate(quantities: Quantities, count: Count, packs: Packs, *, draws: int =
     return Odds(inside, sqrt(max(inside * (1 - inside), 1 / draws) / draws), ceil(quantile - 1e-6))
 
 
-def draw_costs(
-    quantities: Quantities, count: Count, packs: Packs, *, draws: int, rng: np.random.Generator
-) -> NDArray:
+def draw_costs(quantities: Quantities, count: Count, packs: Packs, *, draws: int, rng: np.random.Generator) -> Values:
     """`draws` values of the whole job's money [minor]."""
     import numpy as np
 
@@ -75,12 +73,13 @@ def draw_costs(
         variance = pack_offer(quantities, pack).price_variance
         if variance:
             cost = cost + number * sqrt(3 * variance) * rng.uniform(-1, 1, draws)
-    return cost + _hidden_costs(quantities, count.hidden, factor * per_minute, draws, rng)
+    hidden: Values = _hidden_costs(quantities, count.hidden, factor * per_minute, draws, rng)
+    return hidden + cost
 
 
 def _hidden_costs(
-    quantities: Quantities, ids: tuple[str, ...], per_minute: NDArray, draws: int, rng: np.random.Generator
-) -> NDArray:
+    quantities: Quantities, ids: tuple[str, ...], per_minute: Values, draws: int, rng: np.random.Generator
+) -> Values:
     import numpy as np
 
     correlation = quantities.terms.correlation
@@ -100,9 +99,10 @@ def _hidden_costs(
     return cost
 
 
-def _triangular(rng: np.random.Generator, spread: Spread, draws: int) -> NDArray:
+def _triangular(rng: np.random.Generator, spread: Spread, draws: int) -> Values:
     import numpy as np
 
     if spread.high <= spread.low:
         return np.full(draws, float(spread.likely))
-    return rng.triangular(spread.low, spread.likely, spread.high, draws)
+    drawn: Values = rng.triangular(spread.low, spread.likely, spread.high, draws)
+    return drawn

@@ -75,7 +75,7 @@ def _amounts(
                 using[need.material][part] += need.milli
     for table, users in ((quantities.steps, steps), (quantities.shared, shared)):
         for each, parts in users.items():
-            for need in table[each].needs:  # type: ignore[index]
+            for need in table[each].needs:
                 for part in parts:
                     using[need.material][part] += need.milli / len(parts)
     return using

@@ -10,16 +10,25 @@ def main() -> None:
     from trimwright.cli.commands import app
     from trimwright.errors import BadInput, TrimwrightError
 
+    for stream in (sys.stdout, sys.stderr):
+        # a terminal that cannot show a letter shows a question mark, and the command goes on
+        stream.reconfigure(errors="replace")  # type: ignore[union-attr]
     try:
-        app(standalone_mode=True)
+        app()
     except BadInput as error:
-        print(f"{len(error.problems)} problem{'s' * (len(error.problems) != 1)}:", file=sys.stderr)
+        wrong = len(error.problems)
+        print("1 problem:" if wrong == 1 else f"{wrong} problems:", file=sys.stderr)
         for problem in error.problems:
             print(f"  {problem}", file=sys.stderr)
         sys.exit(2)
     except TrimwrightError as error:
         print(error, file=sys.stderr)
         sys.exit(2)
-    except BrokenPipeError:
-        sys.stderr.close()
-        sys.exit(0)
+    except OSError as error:
+        # reading is told by the stages; what is left is a place that cannot be written
+        named = error.filename2 or error.filename or "the file"
+        print(
+            f"1 problem:\n  {named}: cannot be written ({error.strerror}). Check the name and the folder.",
+            file=sys.stderr,
+        )
+        sys.exit(2)

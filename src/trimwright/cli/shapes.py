@@ -36,7 +36,13 @@ def decide(plan: Plan) -> dict[str, Any]:
         ],
         "buy": buying_rows(plan),
         "given_up": [
-            {"what": each.what, "parts": list(each.parts), "wanted": each.wanted, "got": each.got, "points": each.points}
+            {
+                "what": each.what,
+                "parts": list(each.parts),
+                "wanted": each.wanted,
+                "got": each.got,
+                "points": each.points,
+            }
             for each in verdicts.given_up
         ],
         "short": None
@@ -67,29 +73,20 @@ def money(verdicts: Verdicts) -> dict[str, Any]:
 
 def buying_rows(plan: Plan) -> list[dict[str, Any]]:
     """Every row of the buying list: packs, and the parts and services bought whole (material = the part's id)."""
-    rows = []
-    for order in plan.buying.orders:
-        for pack in order.packs:
-            rows.append(
-                {
-                    "material": pack.material,
-                    "pack": pack.pack,
-                    "count": pack.count,
-                    "money": pack.money,
-                    "supplier": order.supplier,
-                }
-            )
-        for whole in order.wholes:
-            rows.append(
-                {
-                    "material": whole.part,
-                    "pack": f"{whole.what}, {whole.source}",
-                    "count": 1,
-                    "money": whole.money,
-                    "supplier": order.supplier,
-                }
-            )
-    return rows
+    rows = [
+        (order.supplier, each.material, each.pack, each.count, each.money)
+        for order in plan.buying.orders
+        for each in order.packs
+    ]
+    rows += [
+        (order.supplier, each.part, f"{each.what}, {each.source}", 1, each.money)
+        for order in plan.buying.orders
+        for each in order.wholes
+    ]
+    return [
+        {"material": material, "pack": pack, "count": count, "money": money, "supplier": supplier}
+        for supplier, material, pack, count, money in rows
+    ]
 
 
 def buying(plan: Plan) -> dict[str, Any]:

@@ -1,20 +1,23 @@
-"""What the commands print on a terminal: tables by zone, the money in one line, the finish as ten stitches."""
+"""What the commands print on a terminal: the verdicts by zone, the finish as ten stitches, the money, the packs."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from itertools import groupby
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from trimwright import units
 from trimwright.plan.plan import Plan
-from trimwright.plan.verdicts.verdict import Verdicts
+from trimwright.plan.verdicts.verdict import Verdict, Verdicts
 
 if TYPE_CHECKING:
-    from rich.console import Console
+    from rich.console import Console, RenderableType
     from rich.table import Table
 
 STITCHES = 10
+FEW = 4
+"""So many entries of a long list are told, the rest counted."""
+INDENT = (0, 0, 0, 2)
 
 
 def stitches(now: int, after: int) -> str:
@@ -26,140 +29,253 @@ def stitches(now: int, after: int) -> str:
     return "/" * now + ":" * max(0, after - now) + "." * (STITCHES - max(now, after))
 
 
+# ---- the verdicts ----------------------------------------------------------------------------------------------
+
+
 def print_verdicts(console: Console, plan: Plan) -> None:
-    """The whole answer: the money, the verdicts by zone, what was given up, how it was proven."""
+    """The whole answer: the verdicts by zone, what goes with them, and last, where the eye is, the money."""
+    print_zones(console, plan)
+    console.print()
+    console.print(_labelled(_notes(plan)))
+    console.print()
     print_money(console, plan.verdicts)
-    console.print(verdict_table(plan))
-    print_notes(console, plan)
+    print_short(console, plan.verdicts)
 
 
-def verdict_table(plan: Plan) -> Table:
-    """One row a part, grouped by zone."""
-    from rich.table import Table
+def print_zones(console: Console, plan: Plan) -> None:
+    """By zone, in the order of the survey: a row for each part worked on, then those left, with their finish."""
+    from rich.padding import Padding
     from rich.text import Text
 
-    currency = plan.verdicts.money.currency
-    table = Table(box=None, pad_edge=False, header_style="dim", expand=False)
-    for heading, justify in (("Part", "left"), ("Verdict", "left"), ("Finish", "left"), ("", "left"), (currency, "right"), ("Time", "right")):
-        table.add_column(heading, justify=justify, overflow="fold")  # type: ignore[arg-type]
-    rows = sorted(plan.verdicts.verdicts, key=lambda verdict: zone_order(plan)[verdict.zone])
-    for zone, verdicts in groupby(rows, key=lambda verdict: verdict.zone):
-        table.add_row(Text(zone.capitalize(), style="bold"), "", "", "", "", "", end_section=False)
+    by_zone: dict[str, list[Verdict]] = {part.zone: [] for part in plan.quantities.parts}
+    for verdict in plan.verdicts.verdicts:
+        by_zone[verdict.zone].append(verdict)
+    worked = [each for each in plan.verdicts.verdicts if not _is_left(each)]
+    columns = _Columns(console.width, worked, plan.verdicts.money.currency)
+    if worked:
+        console.print(Padding(columns.heading(), INDENT, expand=False))
+    for zone, verdicts in by_zone.items():
+        console.print(Text(zone[:1].upper() + zone[1:], style="bold"))
+        table = columns.empty()
         for verdict in verdicts:
-            quiet = verdict.course is None or verdict.course.kind == "leave"
-            name = verdict.name + (" (pinned)" if verdict.pinned else "")
-            told = "with its whole" if verdict.settled_by else verdict.course.name if verdict.course else "leave"
-            table.add_row(
-                Text("  " + name, style="dim" if quiet else ""),
-                Text(told, style="dim" if quiet else ""),
-                Text(stitches(verdict.finish_before, verdict.finish_after), style="dim" if quiet else "red"),
-                Text(f"{verdict.finish_before} → {verdict.finish_after}", style="dim" if quiet else ""),
-                Text(units.money(verdict.money, currency) if verdict.money else "", style="yellow"),
-                Text(units.hours(verdict.minutes) if verdict.minutes else ""),
-            )
-    return table
+            if not _is_left(verdict):
+                table.add_row(*columns.cells(verdict))
+        if table.row_count:
+            console.print(Padding(table, INDENT, expand=False))
+        left = "; ".join(f"{_name(each)} ({each.finish_before})" for each in verdicts if _is_left(each))
+        if left:
+            console.print(Padding(Text(f"left as it is: {left}", style="dim"), INDENT, expand=False))
 
 
-def zone_order(plan: Plan) -> Mapping[str, int]:
-    """Zones in the order in which the survey meets them."""
-    order: dict[str, int] = {}
-    for part in plan.quantities.parts:
-        order.setdefault(part.zone, len(order))
-    return order
+class _Columns:
+    """Widths that all zones share, so that their columns stand under each other."""
+
+    def __init__(self, width: int, worked: Sequence[Verdict], currency: str) -> None:
+        self.currency = currency
+        self._money = max([len(currency), *(len(units.money(each.money, currency)) for each in worked)])
+        self._time = max([len("Time"), *(len(units.hours(each.minutes)) for each in worked)])
+        words = max(24, width - STITCHES - len("now → then") - self._money - self._time - 14)
+        longest = [max((len(text(each)) for each in worked), default=0) for text in (_name, _told)]
+        self._told = min(longest[1], max(words - longest[0], words * 2 // 5))
+        self._name = min(longest[0], words - self._told)
+
+    def empty(self) -> Table:
+        from rich.table import Table
+
+        table = Table.grid(padding=(0, 2, 0, 0), pad_edge=False)
+        for width in (self._name, self._told, STITCHES, len("now → then")):
+            table.add_column(width=width, overflow="fold")
+        for width in (self._money, self._time):
+            table.add_column(width=width, justify="right", no_wrap=True)
+        return table
+
+    def heading(self) -> Table:
+        table = self.empty()
+        table.add_row("Part", "Verdict", "Finish", "now → then", self.currency, "Time", style="dim")
+        return table
+
+    def cells(self, verdict: Verdict) -> Iterator[RenderableType]:
+        from rich.text import Text
+
+        yield Text(_name(verdict))
+        yield Text(_told(verdict))
+        yield Text(stitches(verdict.finish_before, verdict.finish_after), style="red")
+        yield Text(f"{verdict.finish_before:>2} → {verdict.finish_after}")
+        yield Text(units.money(verdict.money, self.currency) if verdict.money else "")
+        yield Text(units.hours(verdict.minutes) if verdict.minutes else "")
+
+
+def _is_left(verdict: Verdict) -> bool:
+    return not verdict.settled_by and (verdict.course is None or verdict.course.kind == "leave")
+
+
+def _name(verdict: Verdict) -> str:
+    return f"{verdict.name}, pinned" if verdict.pinned else verdict.name
+
+
+def _told(verdict: Verdict) -> str:
+    return "with its whole" if verdict.settled_by or verdict.course is None else verdict.course.name
+
+
+# ---- money -----------------------------------------------------------------------------------------------------
 
 
 def print_money(console: Console, verdicts: Verdicts) -> None:
-    """The money strip: sum, firm, reserve, left, chance, finish."""
+    """The money strip: sum, firm, reserve, left, the chance; the finish and the hours."""
     from rich.text import Text
 
-    money, shown = verdicts.money, units.money
-    strip = Text()
-    for label, value in (("the sum", money.sum), ("firm", money.firm), ("reserve", money.reserve), ("left", money.left)):
-        strip.append(f"{label} ", style="dim").append(f"{shown(value, money.currency)}   ", style="bold yellow")
-    strip.append("chance it ends inside ", style="dim").append(f"{money.chance:.0%}   ", style="bold")
-    strip.append("finish of the cabin ", style="dim").append(f"{verdicts.finish_before} → {verdicts.finish_after}", style="bold")
-    console.print(strip)
-    strip = Text("hours, all told ", style="dim").append(units.hours(verdicts.minutes), style="bold")
-    if verdicts.minutes_limit is not None:
-        strip.append(f" of {units.hours(verdicts.minutes_limit)}", style="dim")
-    console.print(strip)
-    if verdicts.short is not None:
-        console.print()
-        if verdicts.short.money:
-            console.print(Text(f"The sum is short by {shown(verdicts.short.money, money.currency, code=True)}.", style="bold red"))
-        if verdicts.short.minutes:
-            console.print(Text(f"The hours are short by {units.hours(verdicts.short.minutes)}.", style="bold red"))
-        console.print(Text("What must be paid: " + "; ".join(verdicts.short.because) + ".", style="red"))
-    console.print()
-
-
-def print_notes(console: Console, plan: Plan) -> None:
-    """Floors, sets and neighbours given up; hidden faults in the money; the proof; what the user should know."""
-    from rich.text import Text
-
-    verdicts, names = plan.verdicts, {part.part: part.name for part in plan.quantities.parts}
-    console.print()
-    for each in verdicts.given_up:
-        told = " and ".join(names[part] for part in each.parts)
-        words = {
-            "floor": f"ends at {each.got}, below its floor of {each.wanted}",
-            "set": f"end {each.got} apart or look unlike, a matching set wants {each.wanted}",
-            "neighbour": f"touch and end {each.got} apart",
-        }[each.what]
-        console.print(Text(f"given up: {told} {words}", style="dim"))
-    if verdicts.hidden:
-        found = "; ".join(plan.quantities.hidden[each].name for each in verdicts.hidden)
-        console.print(Text(f"hidden faults in the money: {found}", style="dim"))
-    for note in plan.quantities.notes:
-        console.print(Text(f"note: {note}", style="dim"))
-    proof = verdicts.proof
-    told = "Proven best" if proof.gap == 0 and verdicts.status != "feasible" else f"Best found, at most {proof.gap:.2%} of the gain below the best"
-    console.print(
-        Text(
-            f"{told} at this reserve, in {verdicts.seconds:.1f} s; {proof.dropped} courses left out that others beat outright.",
-            style="dim",
-        )
+    money, minutes = verdicts.money, units.hours(verdicts.minutes)
+    sums = (("the sum", money.sum), ("firm", money.firm), ("reserve", money.reserve), ("left", money.left))
+    strip = [(label, units.money(value, money.currency)) for label, value in sums]
+    strip[0] = ("the sum", units.money(money.sum, money.currency, code=True))
+    limit = f" of {units.hours(verdicts.minutes_limit)}" if verdicts.minutes_limit is not None else ""
+    lines = (
+        [*strip, ("chance it ends inside", f"{money.chance:.0%}")],
+        [("finish of the cabin", f"{verdicts.finish_before} → {verdicts.finish_after}"), ("hours", minutes + limit)],
     )
+    for line in lines:
+        shown = Text()
+        for label, value in line:
+            shown.append(f"{label} ", style="dim").append(value, style="bold").append("   ")
+        shown.rstrip()
+        console.print(shown)
+
+
+def print_short(console: Console, verdicts: Verdicts) -> None:
+    """What is short and by how much; nothing when the sum and the hours are enough."""
+    from rich.text import Text
+
+    short = verdicts.short
+    if short is None:
+        return
+    console.print()
+    if short.money:
+        missing = units.money(short.money, verdicts.money.currency, code=True)
+        console.print(Text(f"The sum is short by {missing}.", style="bold red"))
+    if short.minutes:
+        console.print(Text(f"The hours are short by {units.hours(short.minutes)}.", style="bold red"))
+    console.print(_labelled([("what must be paid", each) for each in short.because]))
+
+
+# ---- what goes with the verdicts -------------------------------------------------------------------------------
+
+
+def _notes(plan: Plan) -> Iterator[tuple[str, str]]:
+    """Wishes given up, hidden faults in the money, what should be known, the proof; each with its label."""
+    verdicts = plan.verdicts
+    yield from (("given up", each) for each in _given_up(plan))
+    hidden = Counter(plan.quantities.hidden[each].name for each in verdicts.hidden)
+    if hidden:
+        told = "; ".join(name + (f" ({count} places)" if count > 1 else "") for name, count in hidden.items())
+        yield "hidden faults in the money", told
+    yield from (("note", _in_short(each)) for each in plan.quantities.notes)
+    proof = verdicts.proof
+    if proof.gap == 0 and verdicts.status != "feasible":
+        best = "proven best in the model, at this reserve"
+    else:
+        best = f"not all proven: at most {proof.gap:.2%} of the gain is missing, at this reserve"
+    courses = f"{proof.dropped} course{'s' * (proof.dropped != 1)} beaten outright left out"
+    yield "proof", f"{best} ({verdicts.seconds:.1f} s; {courses})"
+
+
+def _given_up(plan: Plan) -> Iterator[str]:
+    """Floors and matching sets one by one; neighbours that part company in one sentence."""
+    names = {part.part: part.name for part in plan.quantities.parts}
+    steps: list[str] = []
+    for each in plan.verdicts.given_up:
+        told = " and ".join(names[part] for part in each.parts)
+        if each.what == "floor":
+            yield f"{told} ends at {each.got}, below its floor of {each.wanted}"
+        elif each.what == "set":
+            yield f"{told} end {each.got} apart or look unlike; the set wants {each.wanted} at most"
+        else:
+            steps.append(f"{told} ({each.got})")
+    if steps:
+        yield _in_short(f"neighbours that end far apart: {'; '.join(steps)}")
+
+
+def _in_short(note: str) -> str:
+    """A note whose list is long, with the rest of it counted.
+
+    >>> _in_short("Not seen: A; B; C; D; E; F."), _in_short("Not seen: A; B; C; D; E.")
+    ('Not seen: A; B; C; D; and 2 more.', 'Not seen: A; B; C; D; E.')
+    """
+    first, *others = note.split("; ")
+    more = len(others) + 1 - FEW
+    return "; ".join([first, *others[: FEW - 1], f"and {more} more."]) if more > 1 else note
+
+
+def _labelled(lines: Iterable[tuple[str, str]]) -> Table:
+    """Quiet lines with their label in front, told once where several share it."""
+    from rich.table import Table
+    from rich.text import Text
+
+    table = Table.grid(padding=(0, 2, 0, 0), pad_edge=False)
+    table.add_column(max_width=17)
+    table.add_column(overflow="fold", ratio=1)
+    before = ""
+    for label, text in lines:
+        table.add_row(Text("" if label == before else label, style="dim"), Text(text, style="dim"))
+        before = label
+    return table
+
+
+# ---- buying ----------------------------------------------------------------------------------------------------
 
 
 def print_buying(console: Console, plan: Plan) -> None:
-    """The buying list by seller, what comes from the shelf and what is left over."""
+    """The buying list by seller, what is left over, and what it all comes to."""
     from rich.text import Text
 
     buying, currency = plan.buying, plan.buying.currency
+    table = plain_table(("  What", "Sold as, or for", "Count", currency), right=frozenset({2, 3}))
+
+    def section(heading: str, rows: Iterable[tuple[str, str, str, int]]) -> None:
+        table.add_row(Text(heading, style="bold"))
+        for what, sold_as, count, money in rows:
+            table.add_row(Text(f"  {what}"), Text(sold_as), count, units.money(money, currency))
+
     for order in buying.orders:
-        console.print(Text(order.name or "seller not named", style="bold"))
-        rows = [(pack.name, pack.pack, str(pack.count), units.money(pack.money, currency)) for pack in order.packs]
-        rows += [(f"{each.what}, {each.source}", each.name, "1", units.money(each.money, currency)) for each in order.wholes]
-        if order.carriage:
-            rows.append(("carriage", "", "", units.money(order.carriage, currency)))
-        console.print(plain_table(("  what", "sold as, or for", "count", currency), _indented(rows), frozenset({2, 3})))
-        console.print(Text(f"  {order.days[0]} to {order.days[2]} days", style="dim"))
-    if buying.once:
-        console.print(Text("Once for the job", style="bold"))
-        rows = [(each.name, each.what, "1", units.money(each.money, currency)) for each in buying.once]
-        console.print(plain_table(("  what", "", "count", currency), _indented(rows), frozenset({2, 3})))
-    console.print(Text("Left over", style="bold"))
+        packs = [(each.name, each.pack, str(each.count), each.money) for each in order.packs]
+        wholes = [(f"{each.what}, {each.source}", each.name, "1", each.money) for each in order.wholes]
+        carriage = [("carriage", "", "", order.carriage)] if order.carriage else []
+        days = f"{order.days[0]} to {order.days[2]} days"
+        section(f"{order.name or 'seller not named'} ({days})", [*packs, *wholes, *carriage])
+    once = [(each.name, _ONCE[each.what], "1", each.money) for each in buying.once]
+    lines = [("sundries", "", "", buying.sundries), ("lines of the whole job", "", "", buying.whole_job)]
+    for_the_job = [*once, *(line for line in lines if line[3])]
+    if for_the_job:
+        section("once for the job", for_the_job)
+    if table.row_count:
+        table.add_row(Text("in all", style="bold"), "", "", Text(units.money(buying.total, currency), style="bold"))
+        console.print(table)
+    else:
+        console.print(Text("Nothing to buy."))
     left = [
-        (each.name, units.amount(each.left_milli, each.unit), f"of {units.amount(each.bought_milli, each.unit)} bought")
+        (f"  {each.name}", units.amount(each.left_milli, each.unit), units.amount(each.bought_milli, each.unit))
         for each in buying.materials
         if each.left_milli
     ]
-    console.print(plain_table(("  what", "left", ""), _indented(left), frozenset({1})))
+    if left:
+        console.print()
+        console.print(plain_table(("  Left over", "Left", "of bought"), left, frozenset({1, 2})))
+    print_short(console, plan.verdicts)
 
 
-def _indented(rows: Iterable[tuple[str, ...]]) -> list[tuple[str, ...]]:
-    return [("  " + first, *rest) for first, *rest in rows]
+_ONCE = {"tool": "tool, this job's share", "visit": "a trained person's visit"}
 
 
-def plain_table(headings: Iterable[str], rows: Iterable[Iterable[str]], right: frozenset[int] = frozenset()) -> Table:
+def plain_table(
+    headings: Iterable[str], rows: Iterable[Iterable[str]] = (), right: frozenset[int] = frozenset()
+) -> Table:
     """A quiet table of text; columns in `right` are figures."""
     from rich.table import Table
     from rich.text import Text
 
-    table = Table(box=None, pad_edge=False, header_style="dim")
+    table = Table(box=None, pad_edge=False, header_style="dim", padding=(0, 2, 0, 0))
     for number, heading in enumerate(headings):
-        table.add_column(heading, justify="right" if number in right else "left", overflow="fold")
+        figures = number in right
+        table.add_column(heading, justify="right" if figures else "left", overflow="fold", no_wrap=figures)
     for row in rows:
         table.add_row(*(Text(cell) for cell in row))
     return table

@@ -43,6 +43,7 @@ def references(trade: Trade) -> Iterator[tuple[str, str, str]]:
     for fault in trade.faults.values():
         yield from (("family", fault.id, each) for each in fault.materials)
         yield from (("find", fault.id, each.find) for each in fault.finds)
+    yield from (("family", find.id, find.told_by) for find in trade.finds.values() if find.told_by)
     for treatment in trade.treatments.values():
         yield from (("family", treatment.id, each) for each in treatment.materials)
         yield from (("fault", treatment.id, each.fault) for each in treatment.suits)

@@ -214,6 +214,7 @@ def _find(row: Row, parts: Iterable[str]) -> Find:
         lies_in=row.one_of("lies_in", LIES_IN),
         must_deal=row.yes("must_deal"),
         evidence=row.evidence(),
+        told_by=row.text("told_by") or None,
         only_parts=tuple(parts),
     )
 
@@ -287,6 +288,7 @@ def _treatment(row: Row, **relations: Any) -> Treatment:
         kept=row.number("kept"),
         look=row.one_of("look", LOOKS),
         lasts=row.yes("lasts"),
+        wish=row.yes("wish"),
         cautions=row.several("cautions"),
         not_for=row.text("not_for"),
         evidence=row.evidence(),

@@ -174,6 +174,8 @@ class Find:
     """What is replaced takes it along: a new cover what lies in the surface, another part what lies in the part."""
     must_deal: bool
     evidence: Evidence
+    told_by: str | None = None
+    """The family of the part that tells of it: where one is surveyed in the same place, nothing is hidden."""
     only_parts: tuple[str, ...] = ()
     """Part kinds it lies behind; empty = any that has the fault."""
 
@@ -298,6 +300,8 @@ class Treatment:
     cautions: tuple[str, ...]
     not_for: str
     evidence: Evidence
+    wish: bool = False
+    """Nothing a fault asks for, such as another colour: offered only where the person has pinned it."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -188,6 +188,15 @@ def test_a_hidden_fault_counts_only_for_a_course_that_would_meet_it() -> None:
     assert course(quantities, "dash_top", "used_fit").finds == ()
 
 
+def test_what_has_been_looked_at_hides_nothing() -> None:
+    seat = part("fseat_cushion_cover", "leather", 3, "L_worn medium", place="driver")
+    foam = part("fseat_foam_c", "foam", 7, place="driver")
+    assert "foam_crushed@front_seats.driver" in quantities_of(seat).hidden
+    assert "foam_crushed@front_seats.driver" in quantities_of(seat, foam | {"finish_now": None}).hidden
+    assert "foam_crushed@front_seats.driver" in quantities_of(seat, foam | {"place": "passenger"}).hidden
+    assert "foam_crushed@front_seats.driver" not in quantities_of(seat, foam).hidden
+
+
 def test_what_must_be_dealt_with_needs_a_real_sign() -> None:
     def hidden(extent: str) -> set[str]:
         return set(quantities_of(part("belt_front", "webbing", 5, f"B_dirty {extent}", place="driver")).hidden)
@@ -226,5 +235,13 @@ def test_terms_and_lines_of_the_whole_job() -> None:
 def test_a_part_nobody_has_seen_is_taken_as_typically_worn() -> None:
     quantities = measure(job_of(part("glovebox", "plastic", None)), TRADE)
     assert option(quantities, "glovebox").finish_now == TRADE.practice["unseen_finish"].value
-    assert any("not seen yet" in note for note in quantities.notes)
+    assert any("Not seen yet" in note for note in quantities.notes)
     assert option(quantities, "glovebox").courses[0].id == LEAVE
+
+
+def test_what_no_fault_asks_for_is_offered_only_where_it_is_pinned() -> None:
+    seat = part("fseat_cushion_cover", "leather", 5, "L_faded medium", place="driver")
+    change = "leather_colour_change"
+    assert not any(change in each.treatments for each in option(quantities_of(seat), "fseat_cushion_cover").courses)
+    pinned = option(quantities_of(seat | {"pin": change}), "fseat_cushion_cover").courses
+    assert [each.treatments[-1] for each in pinned if each.pinned] == [change]

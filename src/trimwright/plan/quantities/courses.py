@@ -84,6 +84,8 @@ def leads(treatment: Treatment, part: Surveyed, trade: Trade) -> bool:
     """Whether the treatment has a finish of its own and suits a fault of the part, or its unexplained wear."""
     if not any(treatment.finish) or treatment.kind == "leave":
         return False
+    if treatment.wish and treatment.id not in (part.part.pin or "").split("+"):
+        return False
     if treatment.suits_any:
         return worth_replacing(part) or any(offer.source == treatment.buys for offer in part.offers)
     if any(suits(treatment, found.id, found.extent) for found in part.faults):

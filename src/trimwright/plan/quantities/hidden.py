@@ -57,28 +57,42 @@ class Suspicion:
     faults: tuple[str, ...]
 
 
-def suspicions_of(part: Surveyed, finds: Mapping[str, Find]) -> tuple[Suspicion, ...]:
-    """What the part's surveyed faults point at, at their extents, and a part of its kind can hide."""
+def seen(parts: Iterable[Surveyed]) -> frozenset[tuple[str, str]]:
+    """What has been looked at: the place and the family of every part with a surveyed finish."""
+    return frozenset((part.corner, part.material) for part in parts if part.part.finish_now is not None)
+
+
+def suspicions_of(
+    part: Surveyed, finds: Mapping[str, Find], known: frozenset[tuple[str, str]]
+) -> tuple[Suspicion, ...]:
+    """What the part's surveyed faults point at, at their extents, and a part of its kind can hide.
+
+    Foam that has itself been surveyed is not crushed in secret: `known` is what has been looked at.
+    """
     named: dict[str, list[str]] = {}
     for found in part.faults:
         for each in found.fault.finds:
-            if EXTENTS.index(each.from_extent) <= found.extent and finds[each.find].lies_behind(part.kind.id):
+            find = finds[each.find]
+            told = find.told_by is not None and (part.corner, find.told_by) in known
+            if EXTENTS.index(each.from_extent) <= found.extent and find.lies_behind(part.kind.id) and not told:
                 named.setdefault(each.find, []).append(found.id)
     return tuple(Suspicion(find_id(finds[each], part), finds[each], tuple(faults)) for each, faults in named.items())
 
 
 def suspected(parts: Iterable[Surveyed], finds: Mapping[str, Find]) -> dict[str, tuple[Suspicion, ...]]:
     """For each part the hidden faults its surveyed faults point at."""
-    return {part.id: suspicions_of(part, finds) for part in parts}
+    parts = tuple(parts)
+    known = seen(parts)
+    return {part.id: suspicions_of(part, finds, known) for part in parts}
 
 
 def hidden_faults(
-    parts: Iterable[Surveyed], finds: Mapping[str, Find], job: Job, till: Till, correlation: float
+    suspicions: Mapping[str, Iterable[Suspicion]], job: Job, till: Till, correlation: float
 ) -> dict[str, Hidden]:
-    """Every hidden fault that surveyed faults point at, by id. What must be dealt with is in the money for certain."""
+    """Every hidden fault that is suspected, by id. What must be dealt with is in the money for certain."""
     hidden: dict[str, Hidden] = {}
-    for part in parts:
-        for suspicion in suspicions_of(part, finds):
+    for of_part in suspicions.values():
+        for suspicion in of_part:
             find = suspicion.find
             known = job.causes.get(find.cause, "unknown")
             chance, loading = chance_given(sum(find.chance) / 3, known, correlation)

@@ -66,14 +66,14 @@ def measure(job: Job, trade: Trade) -> Quantities:
         terms=whole_job.terms_of(job, trade),
         parts=options,
         steps=steps,
-        hidden=hidden_faults(parts, trade.finds, job, bench.till, trade.practice["correlation"].value),
+        hidden=hidden_faults(bench.suspected, job, bench.till, trade.practice["correlation"].value),
         shared=shared,
         materials=materials,
         suppliers=shelf.suppliers(suppliers_asked(options, materials.values()), trade, bench.till),
         lines=whole_job.lines_of(job, trade),
         sets=together.sets_of(parts, job, trade),
         neighbours=together.neighbours_of(parts, job, trade),
-        notes=tuple(notes_of(choices, options, job)),
+        notes=tuple(notes_of(choices, job)),
     )
 
 
@@ -246,13 +246,15 @@ def suppliers_asked(options: Iterable[PartOptions], materials: Iterable[Material
 # ---- what should be known --------------------------------------------------------------------------------------------
 
 
-def notes_of(choices: Sequence[Choice], options: Sequence[PartOptions], job: Job) -> Iterator[str]:
+def notes_of(choices: Sequence[Choice], job: Job) -> Iterator[str]:
     """Guessed finishes, finishes no fault explains, stopped parts, burn-rate statements, whose hours these are."""
+    unseen = [choice.part for choice in choices if choice.part.part.finish_now is None]
+    if unseen:
+        named = "; ".join(part.part.name for part in unseen)
+        yield f"Not seen yet, taken as typically worn ({unseen[0].finish_now}, a guess): {named}."
     for choice in choices:
         part = choice.part
-        if part.part.finish_now is None:
-            yield f"{part.part.name}: not seen yet, taken as typically worn ({part.finish_now}, a guess)."
-        elif not explained(part):
+        if part.part.finish_now is not None and not explained(part):
             yield (
                 f"{part.part.name}: a finish of {part.finish_now} is not explained by the faults named; name what is "
                 "wrong. Until then cleaning or mending is counted as raising it by 2 at most."
@@ -263,10 +265,5 @@ def notes_of(choices: Sequence[Choice], options: Sequence[PartOptions], job: Job
             if fault.fault.stops:
                 yield f"{part.part.name}: stopped until “{fault.fault.name}” is dealt with."
     if job.car.commercial:
-        covered = [part.name for part in options if any(measured.BURN_RATE in each.cautions for each in part.courses)]
-        if covered:
-            yield (
-                "Work done for money: ask for the burn-rate statement of each new cover material before it is cut. "
-                "It concerns " + ", ".join(covered) + "."
-            )
+        yield "Work done for money: each new cover material needs its burn-rate statement before it is cut."
     yield "Hours are those of a practised hand; a first-timer takes about twice as long."

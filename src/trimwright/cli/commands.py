@@ -12,6 +12,7 @@ from trimwright.cli.terminal import console, dumped, print_json, progress
 from trimwright.facts.trade import Body
 
 if TYPE_CHECKING:
+    from trimwright.job.document import Job
     from trimwright.plan.plan import Plan
 
 SHORT = 3
@@ -60,10 +61,7 @@ def new(
     What is not given on the line is asked for.
     """
     from trimwright.errors import BadInput, Problem
-    from trimwright.facts import load
     from trimwright.job.files import write_job
-    from trimwright.job.starting import started
-    from trimwright.units import parse_money
 
     keep(out, force)
     told = None not in (car, body, year, money)
@@ -77,11 +75,7 @@ def new(
     except typer.Abort:
         what = "ended before every question was answered, and nothing is written."
         raise BadInput(Problem("new", "", what, "Answer them, or give --car, --body, --year and --sum.")) from None
-    job = started(
-        load(),
-        car={"text": car, "year": year, "body": body, "units": "US customary" if us_units else "metric"},
-        money={"currency": currency, "sum": parse_money(money, currency, "--sum")},
-    )
+    job = _begun(car=car, year=year, body=body, us_units=us_units, money=money, currency=currency)
     write_job(job, out)
     if as_json:
         print_json({"job": str(out), "parts": len(job.parts)})
@@ -274,11 +268,39 @@ def demo(
 
 
 def keep(path: Path, force: bool) -> None:
-    """Refuse to write over what somebody may have filled in."""
+    """Refuse to write over what somebody may have filled in, or where there is no folder."""
     from trimwright.errors import BadInput, Problem
 
+    if not path.parent.is_dir():
+        raise BadInput(Problem(str(path), "", "lies in a folder that is not there.", "Make the folder first."))
     if path.exists() and not force:
         raise BadInput(Problem(str(path), "", "is already there.", "Choose another name, or say --force."))
+
+
+def _begun(*, car: str, year: int, body: str, us_units: bool, money: str, currency: str) -> Job:
+    """A new job; BadInput with everything that is wrong with what was typed."""
+    from trimwright.errors import BadInput, Problem
+    from trimwright.facts import load
+    from trimwright.job.starting import started
+    from trimwright.units import parse_money
+
+    problems: list[Problem] = []
+    amount = 0
+    try:
+        amount = parse_money(money, currency, "--sum")
+    except BadInput as error:
+        problems += [each for each in error.problems if each.where == "--sum"]
+    try:
+        job = started(
+            load(),
+            car={"text": car, "year": year, "body": body, "units": "US customary" if us_units else "metric"},
+            money={"currency": currency, "sum": amount},
+        )
+    except BadInput as error:
+        problems += error.problems
+    if problems:
+        raise BadInput(problems)
+    return job
 
 
 def end(plan: Plan) -> None:

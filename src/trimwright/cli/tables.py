@@ -18,6 +18,9 @@ STITCHES = 10
 FEW = 4
 """So many entries of a long list are told, the rest counted."""
 INDENT = (0, 0, 0, 2)
+STEP = len("10 → 10")
+WIDE = 100
+"""A terminal of so many columns has room for wide gaps."""
 
 
 def stitches(now: int, after: int) -> str:
@@ -72,18 +75,19 @@ class _Columns:
 
     def __init__(self, width: int, worked: Sequence[Verdict], currency: str) -> None:
         self.currency = currency
+        self._gap = 2 if width >= WIDE else 1
         self._money = max([len(currency), *(len(units.money(each.money, currency)) for each in worked)])
         self._time = max([len("Time"), *(len(units.hours(each.minutes)) for each in worked)])
-        words = max(24, width - STITCHES - len("now → then") - self._money - self._time - 14)
-        longest = [max((len(text(each)) for each in worked), default=0) for text in (_name, _told)]
-        self._told = min(longest[1], max(words - longest[0], words * 2 // 5))
-        self._name = min(longest[0], words - self._told)
+        words = max(24, width - INDENT[3] - STITCHES - STEP - self._money - self._time - 6 * self._gap)
+        name, told = (max((len(text(each)) for each in worked), default=0) for text in (_name, _told))
+        self._told = min(told, max(words - name, words * 3 // 7))
+        self._name = min(name, words - self._told)
 
     def empty(self) -> Table:
         from rich.table import Table
 
-        table = Table.grid(padding=(0, 2, 0, 0), pad_edge=False)
-        for width in (self._name, self._told, STITCHES, len("now → then")):
+        table = Table.grid(padding=(0, self._gap, 0, 0), pad_edge=False)
+        for width in (self._name, self._told, STITCHES, STEP):
             table.add_column(width=width, overflow="fold")
         for width in (self._money, self._time):
             table.add_column(width=width, justify="right", no_wrap=True)
@@ -91,7 +95,7 @@ class _Columns:
 
     def heading(self) -> Table:
         table = self.empty()
-        table.add_row("Part", "Verdict", "Finish", "now → then", self.currency, "Time", style="dim")
+        table.add_row("Part", "Verdict", "Finish", "", self.currency, "Time", style="dim")
         return table
 
     def cells(self, verdict: Verdict) -> Iterator[RenderableType]:
@@ -130,8 +134,12 @@ def print_money(console: Console, verdicts: Verdicts) -> None:
     strip[0] = ("the sum", units.money(money.sum, money.currency, code=True))
     limit = f" of {units.hours(verdicts.minutes_limit)}" if verdicts.minutes_limit is not None else ""
     lines = (
-        [*strip, ("chance it ends inside", f"{money.chance:.0%}")],
-        [("finish of the cabin", f"{verdicts.finish_before} → {verdicts.finish_after}"), ("hours", minutes + limit)],
+        strip,
+        [
+            ("chance it ends inside", f"{money.chance:.0%}"),
+            ("cabin's finish", f"{verdicts.finish_before} → {verdicts.finish_after}"),
+            ("hours", minutes + limit),
+        ],
     )
     for line in lines:
         shown = Text()
@@ -179,19 +187,19 @@ def _notes(plan: Plan) -> Iterator[tuple[str, str]]:
 
 
 def _given_up(plan: Plan) -> Iterator[str]:
-    """Floors and matching sets one by one; neighbours that part company in one sentence."""
+    """Floors, matching sets and neighbours that had to be given up, a line a kind of wish."""
     names = {part.part: part.name for part in plan.quantities.parts}
-    steps: list[str] = []
+    kinds: dict[str, list[str]] = {}
     for each in plan.verdicts.given_up:
+        heading, how = {
+            "floor": ("end below their floor", f"{each.got} of {each.wanted}"),
+            "set": ("sets that end unlike", f"{each.got} apart, {each.wanted} wanted"),
+            "neighbour": ("neighbours far apart", f"{each.got} apart"),
+        }[each.what]
         told = " and ".join(names[part] for part in each.parts)
-        if each.what == "floor":
-            yield f"{told} ends at {each.got}, below its floor of {each.wanted}"
-        elif each.what == "set":
-            yield f"{told} end {each.got} apart or look unlike; the set wants {each.wanted} at most"
-        else:
-            steps.append(f"{told} ({each.got})")
-    if steps:
-        yield _in_short(f"neighbours that end far apart: {'; '.join(steps)}")
+        kinds.setdefault(heading, []).append(f"{told} ({how})")
+    for heading, lines in kinds.items():
+        yield _in_short(f"{heading}: {'; '.join(lines)}.")
 
 
 def _in_short(note: str) -> str:
@@ -225,15 +233,16 @@ def _labelled(lines: Iterable[tuple[str, str]]) -> Table:
 
 def print_buying(console: Console, plan: Plan) -> None:
     """The buying list by seller, what is left over, and what it all comes to."""
+    from rich.padding import Padding
     from rich.text import Text
 
-    buying, currency = plan.buying, plan.buying.currency
+    buying, currency, system = plan.buying, plan.buying.currency, plan.job.car.units
     table = plain_table(("  What", "Sold as, or for", "Count", currency), right=frozenset({2, 3}))
 
     def section(heading: str, rows: Iterable[tuple[str, str, str, int]]) -> None:
         table.add_row(Text(heading, style="bold"))
         for what, sold_as, count, money in rows:
-            table.add_row(Text(f"  {what}"), Text(sold_as), count, units.money(money, currency))
+            table.add_row(Padding(Text(what), INDENT), Text(sold_as), count, units.money(money, currency))
 
     for order in buying.orders:
         packs = [(each.name, each.pack, str(each.count), each.money) for each in order.packs]
@@ -252,7 +261,7 @@ def print_buying(console: Console, plan: Plan) -> None:
     else:
         console.print(Text("Nothing to buy."))
     left = [
-        (f"  {each.name}", units.amount(each.left_milli, each.unit), units.amount(each.bought_milli, each.unit))
+        (f"  {each.name}", *(units.amount(milli, each.unit, system) for milli in (each.left_milli, each.bought_milli)))
         for each in buying.materials
         if each.left_milli
     ]

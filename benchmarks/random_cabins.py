@@ -37,10 +37,12 @@ def random_cabin(
     materials = _materials(rng, max(3, parts // 2 + 5 if parts < 60 else 60))
     steps = _steps(rng, max(2, min(40, parts // 2)))
     shared = {
-        f"tool{i}": Shared(f"tool{i}", f"tool {i}", "tool", rng.randrange(500, 15_000), 0) for i in range(max(2, min(20, parts // 5)))
+        f"tool{i}": Shared(f"tool{i}", f"tool {i}", "tool", rng.randrange(500, 15_000), 0)
+        for i in range(max(2, min(20, parts // 5)))
     }
     shared |= {
-        f"batch{i}": Shared(f"batch{i}", f"batch {i}", "batch", 0, rng.randrange(10, 60)) for i in range(max(1, parts // 20))
+        f"batch{i}": Shared(f"batch{i}", f"batch {i}", "batch", 0, rng.randrange(10, 60))
+        for i in range(max(1, parts // 20))
     }
     hidden = {
         f"find{i}": Hidden(
@@ -63,7 +65,9 @@ def random_cabin(
         Neighbours(f"p{i}", f"p{i + 1}", 2, rng.randrange(10, 80)) for i in range(parts - 1) if rng.random() < 0.4
     )
     sets = tuple(
-        MatchedSet(f"set {i}", tuple(f"p{k}" for k in rng.sample(range(parts), min(parts, rng.randint(2, 4)))), 1, 40, 60)
+        MatchedSet(
+            f"set {i}", tuple(f"p{k}" for k in rng.sample(range(parts), min(parts, rng.randint(2, 4)))), 1, 40, 60
+        )
         for i in range(max(1, parts // 15))
     )
     everything = sum(max(_rough(course, materials) for course in part.courses) for part in options)
@@ -88,7 +92,9 @@ def random_cabin(
         shared=shared,
         materials=materials,
         suppliers={
-            f"s{i}": SupplierOffer(f"s{i}", f"supplier {i}", 900 + 300 * i, 9_000 if i % 2 else 0, 2_000 if i == 2 else 0, (1, 3, 7))
+            f"s{i}": SupplierOffer(
+                f"s{i}", f"supplier {i}", 900 + 300 * i, 9_000 if i % 2 else 0, 2_000 if i == 2 else 0, (1, 3, 7)
+            )
             for i in range(4)
         },
         lines=(Line("photographs", "photographs and labels", 600, 60),),
@@ -105,10 +111,25 @@ def _materials(rng: random.Random, number: int) -> dict[str, MaterialOffer]:
         packs = [PackOffer(f"m{i}a", "small", size, price, (price * 0.2) ** 2 / 6, f"s{rng.randrange(4)}", "guess")]
         if rng.random() < 0.5:
             packs.append(
-                PackOffer(f"m{i}b", "large", size * 4, int(price * 2.7), (price * 0.5) ** 2 / 6, f"s{rng.randrange(4)}", "guess")
+                PackOffer(
+                    f"m{i}b",
+                    "large",
+                    size * 4,
+                    int(price * 2.7),
+                    (price * 0.5) ** 2 / 6,
+                    f"s{rng.randrange(4)}",
+                    "guess",
+                )
             )
         offers[f"m{i}"] = MaterialOffer(
-            f"m{i}", f"m{i}", "", f"material {i}", "L", tuple(packs), rng.choice((0, 0, 0, 200)), one_batch=rng.random() < 0.2
+            f"m{i}",
+            f"m{i}",
+            "",
+            f"material {i}",
+            "L",
+            tuple(packs),
+            rng.choice((0, 0, 0, 200)),
+            one_batch=rng.random() < 0.2,
         )
     return offers
 
@@ -116,7 +137,10 @@ def _materials(rng: random.Random, number: int) -> dict[str, MaterialOffer]:
 def _steps(rng: random.Random, number: int) -> dict[str, Step]:
     return {
         f"step{i}": Step(
-            f"step{i}", f"step {i}", tuple(f"step{k}" for k in range(i) if rng.random() < min(0.15, 2 / (i + 1))), rng.randrange(5, 60)
+            f"step{i}",
+            f"step {i}",
+            tuple(f"step{k}" for k in range(i) if rng.random() < min(0.15, 2 / (i + 1))),
+            rng.randrange(5, 60),
         )
         for i in range(number)
     }
@@ -135,7 +159,11 @@ def _part(
     name = f"p{number}"
     now = rng.randint(1, 7)
     weight = rng.choice((0.5, 1, 2, 3, 4, 6)) * rng.uniform(0.7, 1.5)
-    supports = tuple(rng.sample([part.part for part in before[-6:] if not part.rests_on], 1)) if before and rng.random() < 0.15 else ()
+    supports = (
+        tuple(rng.sample([part.part for part in before[-6:] if not part.rests_on], 1))
+        if before and rng.random() < 0.15
+        else ()
+    )
     supports = tuple(each for each in supports if not next(p for p in before if p.part == each).rests_on)
     bearings = (10, 4) if supports else (10,)
 
@@ -150,7 +178,10 @@ def _part(
             kind=kind,  # type: ignore[arg-type]
             treatments=(kind,),
             finish_at=at,
-            points_at=tuple(round(weight * 100 * value * rng.uniform(0.85, 1.0)) if kind != "leave" else round(weight * 90 * now) for value in at),
+            points_at=tuple(
+                round(weight * 100 * value * rng.uniform(0.85, 1.0)) if kind != "leave" else round(weight * 90 * now)
+                for value in at
+            ),
             redo_at=tuple(rng.choice((0.05, 0.15, 0.3)) if kind != "leave" else 0.0 for _ in at),
             bears=10 if kind != "leave" else rng.choice((4, 10)),
             life_years=5,
@@ -159,7 +190,16 @@ def _part(
             minutes=0 if kind == "leave" else rng.randrange(10, 400),
             needs=tuple(Need(each, rng.randrange(20, 900)) for each in mine),
             purchases=(
-                (Purchase("part", "used", f"s{rng.randrange(4)}", Spread(low := rng.randrange(500, 8_000), low * 1.5, low * 3), (1, 5, 20), "guess"),)
+                (
+                    Purchase(
+                        "part",
+                        "used",
+                        f"s{rng.randrange(4)}",
+                        Spread(low := rng.randrange(500, 8_000), low * 1.5, low * 3),
+                        (1, 5, 20),
+                        "guess",
+                    ),
+                )
                 if bought
                 else ()
             ),
@@ -170,7 +210,9 @@ def _part(
         )
 
     chosen = [course(0, "leave", now)]
-    chosen += [course(i + 1, rng.choice(KINDS), min(10, now + rng.randint(1, 6))) for i in range(rng.randint(1, courses))]
+    chosen += [
+        course(i + 1, rng.choice(KINDS), min(10, now + rng.randint(1, 6))) for i in range(rng.randint(1, courses))
+    ]
     return PartOptions(
         part=name,
         name=f"part {number}",

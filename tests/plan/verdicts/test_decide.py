@@ -70,8 +70,9 @@ def brute_force(cabin: Quantities) -> int | None:
         for each in counted.hidden:
             hidden = cabin.hidden[each]
             cost = charges.find_cost(terms, hidden)
-            lump = hidden.chance * (1 - hidden.chance) * cost**2
-            lump += hidden.chance * charges.find_cost_variance(terms, hidden)
+            per_minute = (1 + terms.talk_share) * terms.hours_factor * terms.labour_per_hour / 60
+            within = hidden.money.variance + per_minute**2 * hidden.minutes.variance
+            lump = hidden.chance * (1 - hidden.chance) * cost**2 + hidden.chance * within
             variance += max(0.0, lump - (hidden.loading * cost) ** 2)
             swings += hidden.loading * cost
         reserve = Z * (covered_root(variance) + swings)
@@ -147,9 +148,7 @@ def test_a_pin_holds_and_costs_points_or_nothing() -> None:
     part = cabin.parts[3]
     taken = next(verdict.course for verdict in free.verdicts if verdict.part == part.part)
     other = next(course for course in part.courses if course is not taken)
-    pinned = replace(
-        part, courses=tuple(replace(course, pinned=course is other) for course in part.courses)
-    )
+    pinned = replace(part, courses=tuple(replace(course, pinned=course is other) for course in part.courses))
     held = decide(replace(cabin, parts=tuple(pinned if each is part else each for each in cabin.parts)), draws=4_000)
     chosen = next(verdict for verdict in held.verdicts if verdict.part == part.part)
     assert chosen.course is not None
@@ -169,7 +168,9 @@ def test_a_sum_that_cannot_pay_the_pins_says_what_is_short() -> None:
     assert short.short is not None
     assert short.short.money == short.money.firm + short.money.reserve - 1_000
     assert short.short.minutes == short.minutes - 30
-    assert all(verdict.course and verdict.course.id == wanted.id for verdict, wanted in zip(short.verdicts, dear, strict=True))
+    assert all(
+        verdict.course and verdict.course.id == wanted.id for verdict, wanted in zip(short.verdicts, dear, strict=True)
+    )
     assert len(short.short.because) >= len(parts)
 
 
@@ -183,7 +184,9 @@ def test_a_sum_of_nothing_leaves_everything_or_is_short() -> None:
     )
     verdicts = decide(free_of_suspicion, draws=2_000)
     assert verdicts.status == "optimal"
-    assert all(verdict.course is not None and verdict.course.id == LEAVE for verdict in verdicts.verdicts if verdict.money)
+    assert all(
+        verdict.course is not None and verdict.course.id == LEAVE for verdict in verdicts.verdicts if verdict.money
+    )
     assert verdicts.money.firm == 0
 
 

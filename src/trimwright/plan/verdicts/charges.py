@@ -55,10 +55,18 @@ def find_cost(terms: Terms, hidden: Hidden) -> int:
     return round(hidden.money.mean) + labour(terms, hidden.minutes.mean, terms.hours_factor)
 
 
-def find_cost_variance(terms: Terms, hidden: Hidden) -> float:
-    """Variance of that cost, the hours factor at its mean."""
+def find_variance(terms: Terms, hidden: Hidden) -> float:
+    """Variance of what a hidden fault costs, beyond what its cause moves: there or not, and how dear."""
+    cost = find_cost(terms, hidden)
     per_minute = (1 + terms.talk_share) * terms.hours_factor * terms.labour_per_hour / 60
-    return hidden.money.variance + per_minute**2 * hidden.minutes.variance
+    within = hidden.money.variance + per_minute**2 * hidden.minutes.variance
+    lump = hidden.chance * (1 - hidden.chance) * cost**2 + hidden.chance * within
+    return max(0.0, lump - (hidden.loading * cost) ** 2)
+
+
+def course_variance(terms: Terms, course: Course, level: int) -> float:
+    """Variance of a course's purchases and of how often it is done again."""
+    return purchases_variance(course) + redo_spread(course.redo_at[level]) * redo_cost(terms, course) ** 2
 
 
 def floor_payment(terms: Terms, part: PartOptions, finish: int) -> int:

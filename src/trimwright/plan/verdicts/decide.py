@@ -21,7 +21,7 @@ from trimwright.plan.quantities.cabin import LEAVE, Course, Quantities
 from trimwright.plan.verdicts.model import VerdictModel, line_totals
 from trimwright.plan.verdicts.program import INF, Progress, Solution, Solver
 from trimwright.plan.verdicts.recount import Count, leaving, recount
-from trimwright.plan.verdicts.reserve import DRAWS, Odds, simulate
+from trimwright.plan.verdicts.reserve import DRAWS, Odds, simulate, spread_of
 from trimwright.plan.verdicts.shares import fair_shares
 from trimwright.plan.verdicts.verdict import Bought, Money, Proof, Short, Status, Verdict, Verdicts
 
@@ -38,6 +38,8 @@ MOST_TRIES = 10
 HIGHEST_Z = 8.0
 TUNING_SHARE = 1 / 4
 """Share of the time left that one try at z may take."""
+FINISHING_SHARE = 0.6
+"""Share of the time left that each of the last three solves may take."""
 
 
 @dataclass(frozen=True)
@@ -97,7 +99,7 @@ class Search:
         model, solver = self.model, self.solver
         self._set_z(best.z)
         if not best.proven:
-            again = self._solve("points", "most points", start=best.values)
+            again = self._solve("points", "most points", start=best.values, share=FINISHING_SHARE)
             if again.status != "infeasible":
                 best = self._candidate(best.z, again, again)
         bounds = [(model.points_row, {"lower": float(best.count.points)})]
@@ -106,7 +108,7 @@ class Search:
         for what, stage in (("expected", "least money"), ("minutes", "fewest minutes")):
             for row, bound in bounds:
                 solver.bound_row(row, **bound)
-            found = self._solve(what, stage, start=values)
+            found = self._solve(what, stage, start=values, share=FINISHING_SHARE)
             if found.status == "infeasible":
                 proven = False
                 break
@@ -177,7 +179,7 @@ class Search:
         chosen, packs = self.model.chosen(values), self.model.bought(values)
         count = recount(self.quantities, chosen, packs)
         odds = simulate(self.quantities, count, packs, draws=self._draws, seed=self._seed)
-        spread = self.model.spread_of(values)
+        spread = spread_of(self.quantities, count, packs)
         return Candidate(
             z=z,
             values=values,

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 from trimwright.plan.quantities.cabin import Course, Need, PartOptions, Quantities, SupplierOffer
 from trimwright.plan.verdicts import charges
 from trimwright.plan.verdicts.program import INF, Program
-from trimwright.plan.verdicts.tangents import TANGENT_RATIO, covered_root, tangent_points
+from trimwright.plan.verdicts.tangents import TANGENT_RATIO, tangent_points
 
 if TYPE_CHECKING:
     from trimwright.plan.verdicts.program import Values
@@ -117,8 +117,7 @@ class VerdictModel:
                         points=course.points_at[level] - self._floor_payments(part, course, level),
                         expected=int(hands_on["expected"]) + charges.purchases_mean(course) + round(odds * redo),
                         minutes=int(hands_on["minutes"]) + charges.planned_minutes(terms, odds * course.minutes),
-                        variance=charges.purchases_variance(course)
-                        + charges.redo_spread(course.redo_at[level]) * redo**2,
+                        variance=charges.course_variance(terms, course, level),
                         swing=hands_on["swing"],
                     )
                     self.choices[part.part].append(Choice(column, course, level))
@@ -199,14 +198,12 @@ class VerdictModel:
                 opened_by[find].append([self.steps[step.id]])
         for hidden in self.quantities.hidden.values():
             cost = charges.find_cost(terms, hidden)
-            within = charges.find_cost_variance(terms, hidden)
-            independent = hidden.chance * (1 - hidden.chance) * cost**2 + hidden.chance * within
             column = self._column(
                 f"h|{hidden.id}",
                 integer=True,
                 expected=round(hidden.chance * cost),
                 minutes=charges.planned_minutes(terms, hidden.chance * hidden.minutes.mean),
-                variance=max(0.0, independent - (hidden.loading * cost) ** 2),
+                variance=charges.find_variance(terms, hidden),
                 swing=hidden.loading * cost,
             )
             self.hidden[hidden.id] = column
@@ -392,8 +389,7 @@ class VerdictModel:
         program.row({**variance, **dict.fromkeys(pieces, -1.0)}, lower=0.0, upper=0.0)
         spread, reserve = self._column("spread", INF), self._column("reserve", INF)
         lines = sum(charges.labour(self.terms, line.minutes) for line in self.quantities.lines)
-        self.lines_swing = lines * self.terms.hours_spread
-        program.row({**root, **swings, spread: -1.0}, upper=-self.lines_swing)
+        program.row({**root, **swings, spread: -1.0}, upper=-lines * self.terms.hours_spread)
         return program.row({spread: 1.0, reserve: -1.0}, upper=0.0), spread
 
     def _stay_inside(self) -> tuple[int, int, int, int]:
@@ -437,14 +433,6 @@ class VerdictModel:
             for choice in choices
             if values[choice.column] > 0.5
         }
-
-    def spread_of(self, values: Values) -> float:
-        """The covered root and the swings of a solution [minor]: what z multiplies."""
-        import numpy as np
-
-        whole = np.round(values)
-        variance = float(np.array(self.figures.variance) @ whole)
-        return covered_root(variance) + float(np.array(self.figures.swing) @ whole) + self.lines_swing
 
     def nearest_whole(self, relaxed: Values) -> Values:
         """A relaxed solution made whole roughly: each part's largest share wins, everything shared is rounded up."""

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 INF = float("inf")
 
-COSTLY = ("mip_allow_restart", "mip_heuristic_run_rins", "mip_heuristic_run_rens")
+COSTLY: tuple[str, ...] = ("mip_allow_restart", "mip_heuristic_run_rins", "mip_heuristic_run_rens")
 """Work of HiGHS that does not pay on these models: without it the demo's first stage is proven four times as fast
 (benchmarks/verdicts.py --tricks)."""
 
@@ -137,7 +137,7 @@ class Solver:
         import numpy as np
 
         highs = self._highs
-        highs.setOptionValue("time_limit", highs.getRunTime() + max(0.05, seconds))
+        highs.setOptionValue("time_limit", max(0.05, seconds))
         highs.setOptionValue("mip_abs_gap", absolute_gap)
         if progress is not None:
             highs.cbMipLogging.subscribe(

@@ -12,7 +12,9 @@ from statistics import NormalDist
 from typing import TYPE_CHECKING
 
 from trimwright.plan.quantities.cabin import Quantities, Spread
+from trimwright.plan.verdicts import charges
 from trimwright.plan.verdicts.recount import Count, Packs, pack_offer
+from trimwright.plan.verdicts.tangents import covered_root
 
 if TYPE_CHECKING:
     import numpy as np
@@ -45,6 +47,25 @@ def simulate(quantities: Quantities, count: Count, packs: Packs, *, draws: int =
     inside = float(np.mean(cost <= quantities.terms.sum))
     quantile = float(np.quantile(cost, quantities.terms.sure, method="higher"))
     return Odds(inside, sqrt(max(inside * (1 - inside), 1 / draws) / draws), ceil(quantile - 1e-6))
+
+
+def spread_of(quantities: Quantities, count: Count, packs: Packs) -> float:
+    """√V, covered from above, and the swings of a counted plan [minor]: what z multiplies in the model."""
+    terms = quantities.terms
+    own = [outcome for outcome in count.outcomes.values() if outcome.settled_by is None]
+    found = [quantities.hidden[each] for each in count.hidden]
+    variance = sum(charges.course_variance(terms, outcome.course, outcome.level) for outcome in own)
+    variance += sum(charges.find_variance(terms, hidden) for hidden in found)
+    variance += sum(number * pack_offer(quantities, pack).price_variance for pack, number in packs.items())
+    hands_on = [
+        *(outcome.course.minutes for outcome in own),
+        *(quantities.steps[step].minutes for step in count.steps),
+        *(quantities.shared[item].minutes for item in count.shared),
+        *(line.minutes for line in quantities.lines),
+    ]
+    swings = sum(charges.labour(terms, minutes) for minutes in hands_on) * terms.hours_spread
+    swings += sum(hidden.loading * charges.find_cost(terms, hidden) for hidden in found)
+    return covered_root(variance) + swings
 
 
 def draw_costs(quantities: Quantities, count: Count, packs: Packs, *, draws: int, rng: np.random.Generator) -> Values:

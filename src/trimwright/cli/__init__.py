@@ -14,7 +14,7 @@ def main() -> None:
         # a terminal that cannot show a letter shows a question mark, and the command goes on
         stream.reconfigure(errors="replace")  # type: ignore[union-attr]
     try:
-        app()
+        app(prog_name="trimwright")
     except BadInput as error:
         wrong = len(error.problems)
         print("1 problem:" if wrong == 1 else f"{wrong} problems:", file=sys.stderr)

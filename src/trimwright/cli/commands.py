@@ -154,14 +154,17 @@ def decide(
     ] = None,
     as_json: AsJson = False,
     mps: Annotated[
-        Path | None, typer.Option(help="Write the first stage's model (minimise −points) as MPS.", metavar="FILE")
+        Path | None, typer.Option(help="Write the first stage's model (minimise −points): .mps.", metavar="FILE")
     ] = None,
 ) -> None:
     """The verdict for every part: the best cabin for the sum."""
     from trimwright.cli import shapes, tables
     from trimwright.job.files import read_job
 
-    plan = planned(asked(read_job(job_file), sum_=sum_, sure=sure, hours=hours, pins=pin or []))
+    job = asked(read_job(job_file), sum_=sum_, sure=sure, hours=hours, pins=pin or [])
+    if mps is not None:
+        _begin_mps(mps)
+    plan = planned(job)
     if mps is not None:
         from trimwright.plan.verdicts import write_mps
 
@@ -301,6 +304,15 @@ def _begun(*, car: str, year: int, body: str, us_units: bool, money: str, curren
     if problems:
         raise BadInput(problems)
     return job
+
+
+def _begin_mps(path: Path) -> None:
+    """Refuse what the solver would pass over in silence: another ending, a place that cannot be written."""
+    from trimwright.errors import BadInput, Problem
+
+    if path.suffix.lower() != ".mps":
+        raise BadInput(Problem("--mps", str(path), "does not end in .mps.", "Give the file that ending."))
+    path.write_bytes(b"")
 
 
 def end(plan: Plan) -> None:

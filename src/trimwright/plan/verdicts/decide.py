@@ -220,9 +220,10 @@ def decide(
     short = None
     if best is None:
         best = search_short(search)
+        limit = quantities.terms.minutes
         short = Short(
             money=max(0, best.odds.quantile - quantities.terms.sum),
-            minutes=max(0, best.count.minutes - (quantities.terms.minutes or best.count.minutes)),
+            minutes=0 if limit is None else max(0, best.count.minutes - limit),
             because=tuple(what_must_be_paid(quantities)),
         )
     status: Status = "short" if short else "optimal" if best.proven else "feasible"

@@ -193,7 +193,7 @@ def _given_up(plan: Plan) -> Iterator[str]:
     for each in plan.verdicts.given_up:
         heading, how = {
             "floor": ("end below their floor", f"{each.got} of {each.wanted}"),
-            "set": ("sets that end unlike", f"{each.got} apart, {each.wanted} wanted"),
+            "set": ("sets that end unlike", "in look" if each.got <= each.wanted else f"{each.got} apart"),
             "neighbour": ("neighbours far apart", f"{each.got} apart"),
         }[each.what]
         told = " and ".join(names[part] for part in each.parts)

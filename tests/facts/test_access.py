@@ -113,7 +113,10 @@ def test_who_belongs_to_whom() -> None:
     assert whole(TRADE.parts["door_insert_r"], "rear_passenger", there) == "door_card_r.rear_passenger"
     assert supports(TRADE.parts["fseat_cushion_cover"], "passenger", there) == ("fseat_foam_c.passenger",)
     assert supports(TRADE.parts["headliner_board"], None, there) == ("headliner_base",)
-    assert supports(TRADE.parts["door_card_r"], "rear_driver", there) == ("door_board.rear_driver",)
+    assert supports(TRADE.parts["door_card_r"], "rear_driver", there) == (
+        "door_board.rear_driver",
+        "water_sheet.rear_driver",
+    )
     beside = neighbours(TRADE.parts["armrest_door"], "rear_driver", there)
     assert "door_card_r.rear_driver" in beside
     assert "door_card_r.rear_passenger" not in beside

@@ -135,7 +135,7 @@ def test_packs_are_priced_in_the_jobs_currency(currency: str, places: int, rate:
 
 
 def test_a_part_comes_off_only_when_it_must() -> None:
-    card = part("door_card_f", "vinyl", 4, "V_faded medium", "V_hard medium", place="driver", missing=3)
+    card = part("door_card_f", "vinyl", 4, "V_faded medium", "V_hard light", place="driver", missing=3)
     quantities = quantities_of(card)
     recovered = course(quantities, "door_card_f", "door_card_recover")
     assert recovered.steps == ("door_card_f.driver",)
@@ -245,3 +245,13 @@ def test_what_no_fault_asks_for_is_offered_only_where_it_is_pinned() -> None:
     assert not any(change in each.treatments for each in option(quantities_of(seat), "fseat_cushion_cover").courses)
     pinned = option(quantities_of(seat | {"pin": change}), "fseat_cushion_cover").courses
     assert [each.treatments[-1] for each in pinned if each.pinned] == [change]
+
+
+def test_nobody_mends_one_fault_of_a_part_that_stays_worn_out() -> None:
+    """Common practice, no source: no panel goes into a cover that is faded all over; colour that mends both does."""
+    seat = part("rseat_back_cover", "leather", 3, "L_faded heavy", "L_cracked medium")
+    courses = {each.id for each in option(quantities_of(seat), "rseat_back_cover").courses}
+    assert "leather_panel" not in courses
+    assert any(each.endswith("leather_recolour") for each in courses)
+    musty = part("carpet_main", "carpet", 2, "K_wet medium", "K_stain heavy")
+    assert course(quantities_of(musty), "carpet_main", "carpet_dry").finish_at[0] <= 4

@@ -15,7 +15,7 @@ from typing import Literal
 from trimwright.facts.trade import Cause, Look, TreatmentKind, Wait
 from trimwright.worked import Worked
 
-POINT_SCALE = 100
+POINT_SCALE = 10
 
 LEAVE = "leave"
 """The id of the course that does nothing."""

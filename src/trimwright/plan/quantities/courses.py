@@ -12,7 +12,7 @@ from itertools import combinations
 
 from trimwright.facts.trade import Buys, Trade, Treatment
 from trimwright.job.document import Offer
-from trimwright.plan.quantities.finish import explained
+from trimwright.plan.quantities.finish import explained, treated_finish
 from trimwright.plan.quantities.suiting import applies, cleans_plain_wear, fits, lifts, suits
 from trimwright.plan.quantities.surveyed import Surveyed
 
@@ -75,9 +75,23 @@ def outlines(part: Surveyed, offered: Sequence[Treatment], trade: Trade) -> tupl
             continue
         firsts = {first.treatment for each in ordered for first in each.first if applies(first, part)}
         carriers = tuple(each for each in ordered if each.id not in firsts and any(each.finish))
-        for outline in with_offers(ordered, carriers, part):
-            found.setdefault(outline.id, outline)
+        if worth_doing(ordered, carriers, part):
+            for outline in with_offers(ordered, carriers, part):
+                found.setdefault(outline.id, outline)
     return tuple(found.values())
+
+
+def worth_doing(ordered: Sequence[Treatment], carriers: Sequence[Treatment], part: Surveyed) -> bool:
+    """Whether a mend or new colour leaves the part better than worn out: nobody sews a panel into a ruined cover.
+
+    Cleaning always may; so may what rids the cabin of a smell or deals with what must be dealt with.
+    """
+    if not part.weight or part.part.pin or all(each.kind == "clean" for each in carriers):
+        return True
+    pressing = [found for found in part.faults if found.fault.smells or found.fault.stops or found.must_be_dealt_with]
+    return treated_finish(part, ordered, carriers, 10) > WORN_OUT or any(
+        lifts(ordered, found.id, found.extent) for found in pressing
+    )
 
 
 def leads(treatment: Treatment, part: Surveyed, trade: Trade) -> bool:

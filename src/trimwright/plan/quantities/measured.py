@@ -80,7 +80,8 @@ def treated(part: Surveyed, outline: Outline, bearings: Sequence[int], bench: Be
     off = takes_it_off(treatments)
     needs = needs_of(treatments, part, bench.trade, clips=part.part.missing if off else 0)
     purchases = purchase_of(part, outline, bench.trade, bench.till)
-    minutes, worked = minutes_of(treatments, part)
+    to_find = outline.offer is None and any(each.buys not in (None, "service") for each in treatments)
+    minutes, worked = minutes_of(treatments, part, bench.trade.practice["hunt_minutes"] if to_find else None)
     return Course(
         id=outline.id,
         part=part.id,

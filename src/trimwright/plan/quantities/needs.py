@@ -10,7 +10,7 @@ from dataclasses import replace
 from math import ceil
 
 from trimwright.craft.amounts import milli, worked_amount
-from trimwright.facts.trade import Material, Trade, Treatment
+from trimwright.facts.trade import Material, Practice, Trade, Treatment
 from trimwright.plan.quantities.cabin import Need
 from trimwright.plan.quantities.surveyed import Surveyed
 from trimwright.worked import Factor, Term, Worked
@@ -68,8 +68,8 @@ def summed(each: Iterable[Worked]) -> Worked:
     return Worked(each[0].unit, tuple(term for worked in each for term in worked.terms), "; ".join(sources))
 
 
-def minutes_of(treatments: Iterable[Treatment], part: Surveyed) -> tuple[int, Worked]:
-    """Hands-on minutes of a practised hand, rounded up, with their working."""
+def minutes_of(treatments: Iterable[Treatment], part: Surveyed, hunt: Practice | None = None) -> tuple[int, Worked]:
+    """Hands-on minutes of a practised hand, rounded up, with their working; `hunt` where a part must be found first."""
     hours = summed(
         worked_amount(
             treatment.hours,
@@ -86,6 +86,8 @@ def minutes_of(treatments: Iterable[Treatment], part: Surveyed) -> tuple[int, Wo
     worked = Worked(
         "min", tuple(replace(term, factors=(*term.factors, to_minutes)) for term in hours.terms), hours.source
     )
+    if hunt is not None:
+        worked = summed((worked, Worked("min", (Term(hunt.value, "min to find the part"),), hunt.evidence.source)))
     return ceil(worked.value - 1e-6), worked
 
 

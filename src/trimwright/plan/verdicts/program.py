@@ -180,8 +180,9 @@ def _quiet() -> highspy.Highs:
 
     class Quiet(highspy.Highs):
         def enableCallbacks(self) -> None:  # noqa: N802
-            # the constructor's own call, and the first that prints: silence must come before it
-            self.setOptionValue("output_flag", False)
+            # the constructor's own call, and the first that prints: silence must come before it; without any output
+            # (output_flag) it would not call back with its progress either
+            self.setOptionValue("log_to_console", False)
             super().enableCallbacks()  # type: ignore[no-untyped-call]
 
     return Quiet()  # type: ignore[no-untyped-call]

@@ -34,9 +34,9 @@ def file_bytes(path: Path) -> bytes:
         with path.open("rb") as file:
             data = file.read(MAX_BYTES + 1)
     except OSError as error:
-        _refuse(path.name, f"cannot be read ({error.strerror}).", "Check the name and the folder.")
+        _refuse(path.name or str(path), f"cannot be read ({error.strerror}).", "Check the name and the folder.")
     if len(data) > MAX_BYTES:
-        _refuse(path.name, TOO_LARGE, "Check that it is the right file.")
+        _refuse(path.name or str(path), TOO_LARGE, "Check that it is the right file.")
     return data
 
 

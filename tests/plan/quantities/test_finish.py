@@ -140,3 +140,24 @@ def test_number_scales_cost_and_not_importance() -> None:
     one, twelve = (quantities_of(part("buttons", "plastic", 4, "P_legend medium", count=count)) for count in (1, 12))
     assert option(one, "buttons").weight == option(twelve, "buttons").weight
     assert course(twelve, "buttons", "button_letter").minutes > course(one, "buttons", "button_letter").minutes
+
+
+@pytest.mark.parametrize(
+    ("kind", "material", "fault"),
+    [
+        ("stalks", "plastic", "P_dirty"),
+        ("door_card_f", "vinyl", "V_dirty"),
+        ("fseat_cushion_cover", "leather", "L_dirty"),
+        ("fseat_cushion_cover", "cloth", "C_dirty"),
+        ("mats", "carpet", "K_dirty"),
+    ],
+)
+def test_a_dirty_but_sound_part_comes_clean_and_stays_so_for_a_while(kind: str, material: str, fault: str) -> None:
+    """Common practice, no source: what is only dirty cleans up well, and ten years of dirt are not back in months."""
+    place = "driver" if TRADE.parts[kind].places else None
+    dirty = part(kind, material, 6, f"{fault} light", place=place)
+    cleans = [each for each in option(quantities_of(dirty), kind).courses if each.kind == "clean"]
+    best = max(cleans, key=lambda each: each.points_at[0])
+    assert best.finish_at[0] in (7, 8)
+    assert TRADE.treatments[best.treatments[-1]].life_years[1] >= 1.5
+    assert best.points_at[0] > course(quantities_of(dirty), kind, LEAVE).points_at[0]

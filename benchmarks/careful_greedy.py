@@ -1,4 +1,4 @@
-"""What a careful person does with a spreadsheet: the most points for the next money, packs counted, till it is spent."""
+"""What a careful person does with a spreadsheet: most points for the next money, packs counted, till it is spent."""
 
 from __future__ import annotations
 

@@ -168,6 +168,7 @@ def _part(
     bearings = (10, 4) if supports else (10,)
 
     def course(index: int, kind: str, finish: int) -> Course:
+        held = rng.uniform(0.85, 1.0)
         at = tuple(min(finish, max(bearing, now)) if kind != "leave" else now for bearing in bearings)
         mine = rng.sample(sorted(materials), min(len(materials), rng.randint(1, 4))) if kind != "leave" else []
         bought = kind.startswith("fit")
@@ -179,10 +180,9 @@ def _part(
             treatments=(kind,),
             finish_at=at,
             points_at=tuple(
-                round(weight * 100 * value * rng.uniform(0.85, 1.0)) if kind != "leave" else round(weight * 90 * now)
-                for value in at
+                round(weight * 10 * value * held) if kind != "leave" else round(weight * 9 * now) for value in at
             ),
-            redo_at=tuple(rng.choice((0.05, 0.15, 0.3)) if kind != "leave" else 0.0 for _ in at),
+            redo_at=tuple(sorted(rng.choice((0.05, 0.15, 0.3)) if kind != "leave" else 0.0 for _ in at)),
             bears=10 if kind != "leave" else rng.choice((4, 10)),
             life_years=5,
             kept=1,

@@ -97,7 +97,7 @@ def test_another_solver_reads_the_mps_and_finds_the_same_points(seed: int, tmp_p
     verdicts = decide(cabin, seconds=60, draws=2_000)
     path = tmp_path / "stage.mps"
     write_mps(cabin, verdicts.proof.z, path)
-    model = model_builder.Model()
+    model = model_builder.Model()  # type: ignore[no-untyped-call]
     model.import_from_mps_file(str(path))
     solver = model_builder.Solver("scip")
     solver.set_time_limit_in_seconds(60)

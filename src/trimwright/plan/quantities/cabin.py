@@ -69,7 +69,8 @@ class Course:
 
     `finish_at[k]` is the finish when what the part rests on bears `bearings[k]` (the levels of
     `PartOptions.bearings`, falling); likewise `points_at[k]` and `redo_at[k]`. A course of a part that rests on
-    nothing has one entry. `bears` is what this course gives to what lies on it.
+    nothing has one entry.
+    Weaker support never gives more points or less redo. `bears` is what this course gives to what lies on it.
     `settles` maps child parts to the finish they get: a whole-part course decides its children.
     """
 

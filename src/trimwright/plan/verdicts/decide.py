@@ -30,6 +30,8 @@ if TYPE_CHECKING:
 
 WHOLE_UNIT = 0.5
 """Points, money and minutes are whole, so a gap under one is none."""
+FIRST_LOOK_GAP = 0.03
+"""The first look at a z only has to find how many points can about be had, as a share."""
 STEP = 0.05
 """The least step of z, as a share: within it a plan that falls short is the next better one."""
 CLOSE_POINTS = 0.0005
@@ -85,9 +87,22 @@ class Search:
         return min(HIGHEST_Z, max(0.0, self._counted(normal, values).needed_z))
 
     def at(self, z: float, start: Candidate | None = None) -> Candidate | None:
-        """The plan with most points at `z`; None when nothing fits. `start` is a plan that fits at `z`."""
+        """The plan with most points at `z`; None when nothing fits. `start` is a plan that fits at `z`.
+
+        Without a start a first look within a few per cent comes before: knowing how many points can be had bounds V,
+        and V between close bounds is what keeps the reserve in the relaxed model from vanishing.
+        """
         self._set_z(z)
-        solution = self._solve("points", "most points", start=start.values if start else None, share=TUNING_SHARE)
+        self._bound_variance(start.count.points if start else None)
+        if start is None:
+            look = self._solve("points", "first look", share=TUNING_SHARE, gap=FIRST_LOOK_GAP)
+            if look.status == "infeasible":
+                self._release()
+                return None
+            start = self._candidate(z, look, look)
+            self._bound_variance(start.count.points)
+        solution = self._solve("points", "most points", start=start.values, share=TUNING_SHARE)
+        self._release()
         if solution.status == "infeasible":
             return None
         candidate = self._candidate(z, solution, solution)
@@ -98,6 +113,7 @@ class Search:
         """The same points for the least expected money, then the fewest minutes."""
         model, solver = self.model, self.solver
         self._set_z(best.z)
+        self._bound_variance(best.count.points)
         if not best.proven:
             again = self._solve("points", "most points", start=best.values, share=FINISHING_SHARE)
             if again.status != "infeasible":
@@ -133,7 +149,7 @@ class Search:
             minutes = max(minutes, round(fewest.objective))
             solver.bound_row(model.hours_row, upper=minutes)
         least = self._solve("money", "least money")
-        return max(model.money_limit, least.objective + 1e-3), minutes
+        return max(model.money_limit, least.objective + 1.0), minutes
 
     def relax(self, money: float, minutes: float) -> None:
         """Take other limits than the job's."""
@@ -151,7 +167,29 @@ class Search:
     def _set_z(self, z: float) -> None:
         self.solver.coefficient(self.model.reserve_row, self.model.spread, z)
 
+    def _bound_variance(self, least_points: int | None) -> None:
+        """Close bounds on V, and only the tangents between them, for plans with at least so many points.
+
+        Each pass is two relaxed solves; the second starts from the first one's bounds.
+        """
+        model, solver = self.model, self.solver
+        low, high = 0.0, model.tangents[-1].top
+        if least_points is not None:
+            solver.bound_row(model.points_row, lower=float(least_points))
+        for _ in range(2):
+            lowest, highest = solver.least(model.variance), solver.least(model.variance, -1.0)
+            if lowest is None or highest is None:
+                break
+            low, high = max(low, lowest * (1 - 1e-6) - 1e-9), min(high, -highest * (1 + 1e-6) + 1e-9)
+            solver.bound_column(model.variance, low, high)
+            for tangent in model.tangents:
+                within = tangent.low <= high and tangent.top >= low
+                solver.bound_column(tangent.pick, 0.0, float(within))
+
     def _release(self) -> None:
+        self.solver.bound_column(self.model.variance, 0.0, INF)
+        for tangent in self.model.tangents:
+            self.solver.bound_column(tangent.pick, 0.0, 1.0)
         self.solver.bound_row(self.model.points_row)
         self.solver.bound_row(self.model.money_row, upper=self.model.money_limit)
         self.solver.bound_row(self.model.hours_row, upper=self.model.minutes_limit)
@@ -160,12 +198,16 @@ class Search:
     def _hold_expected(self, found: Solution) -> None:
         self.solver.bound_row(self.model.expected_row, upper=round(found.objective) + 0.01)
 
-    def _solve(self, what: str, stage: str, start: Values | None = None, share: float = 1.0) -> Solution:
+    def _solve(
+        self, what: str, stage: str, start: Values | None = None, share: float = 1.0, gap: float = 0.0
+    ) -> Solution:
         self.solver.minimise(self.model.costs(what))
         if start is not None:  # last of all: a new objective or bound makes the solver forget it
             self.solver.start_from(start)
         seconds = max(0.2, (self.ends - monotonic()) * share)
-        return self.solver.solve(seconds, absolute_gap=WHOLE_UNIT, stage=stage, progress=self._progress)
+        return self.solver.solve(
+            seconds, absolute_gap=WHOLE_UNIT, relative_gap=gap, stage=stage, progress=self._progress
+        )
 
     def _candidate(self, z: float, solution: Solution, points: Solution | None) -> Candidate:
         found = self._counted(z, solution.values)
@@ -263,12 +305,20 @@ def surest_best(search: Search) -> Candidate | None:
             z = z if z > STEP else 0.0
         if z > HIGHEST_Z:
             break
-    while good is not None:
-        finished = search.finish(good)
+    return finished_surely(search, good) if good else None
+
+
+def finished_surely(search: Search, good: Candidate) -> Candidate:
+    """The cheapest and quickest form of a sure plan, still sure; the plan itself, unproven, when time runs out."""
+    sure, trying = search.quantities.terms.sure, good
+    while True:
+        finished = search.finish(trying)
         if finished.odds.sure_enough(sure):
             return finished
-        good = search.at(max(finished.needed_z, good.z * (1 + STEP)))
-    return None
+        again = search.at(max(finished.needed_z, trying.z * (1 + STEP))) if monotonic() < search.ends else None
+        if again is None:
+            return replace(good, proven=False)
+        trying = again
 
 
 def search_short(search: Search) -> Candidate:

@@ -42,6 +42,15 @@ class Choice:
     level: int
 
 
+@dataclass(frozen=True, slots=True)
+class Tangent:
+    """A tangent of √V: the column that picks it, and the V it is picked for (in the model's own unit)."""
+
+    pick: int
+    low: float
+    top: float
+
+
 class VerdictModel:
     """The program of one `Quantities`, with the columns named by what they mean."""
 
@@ -251,6 +260,28 @@ class VerdictModel:
                 if chosen:
                     self.program.at_most([column], {chosen[pack.supplier]: float(upper)})
             self.program.row(row, lower=-float(material.stock_milli))
+            self._open_whole_packs(key, used)
+
+    def _open_whole_packs(self, key: str, used: Mapping[int, float]) -> None:
+        """Implied by whole packs, and what keeps the bound tight: a use beyond the stock opens at least so many."""
+        material = self.quantities.materials[key]
+        packs = {self.packs[key, pack.id]: 1.0 for pack in material.packs}
+        largest = max(pack.size_milli for pack in material.packs)
+        least = {column: ceil((amount - material.stock_milli) / largest) for column, amount in used.items()}
+        for columns in self._exclusive(least):
+            opening = {column: -float(least[column]) for column in columns if least[column] > 0}
+            if opening:
+                self.program.row({**packs, **opening}, lower=0.0)
+
+    def _exclusive(self, columns: Iterable[int]) -> Iterator[list[int]]:
+        """`columns` in groups of which at most one is taken: the courses of one part; others alone."""
+        wanted = set(columns)
+        for choices in self.choices.values():
+            group = [choice.column for choice in choices if choice.column in wanted]
+            wanted.difference_update(group)
+            if group:
+                yield group
+        yield from ([column] for column in sorted(wanted))
 
     def _most_used(self, used: Mapping[int, float]) -> float:
         """The most that could ever be used: the largest need of each part, and all steps and shared items."""
@@ -284,16 +315,26 @@ class VerdictModel:
                 self._make_up_small_order(supplier, order)
 
     def _asking(self) -> dict[str, list[list[int]]]:
-        """For each supplier, part by part, the columns of courses that buy a part or work there."""
+        """For each supplier, part by part, the columns of courses that cannot do without it."""
         asking: dict[str, list[list[int]]] = defaultdict(list)
         for choices in self.choices.values():
             by_supplier: dict[str, list[int]] = defaultdict(list)
             for choice in choices:
-                for seller in {purchase.supplier for purchase in choice.course.purchases}:
+                for seller in self._surely_asked(choice.course):
                     by_supplier[seller].append(choice.column)
             for seller, columns in by_supplier.items():
                 asking[seller].append(columns)
         return asking
+
+    def _surely_asked(self, course: Course) -> set[str]:
+        """Suppliers a course cannot do without: of its purchases, and of materials only they sell, beyond the stock."""
+        asked = {purchase.supplier for purchase in course.purchases}
+        for need in course.needs:
+            material = self.quantities.materials[need.material]
+            sellers = {pack.supplier for pack in material.packs}
+            if len(sellers) == 1 and need.milli > material.stock_milli:
+                asked |= sellers
+        return asked
 
     def _make_up_small_order(self, supplier: SupplierOffer, order: Mapping[int, float]) -> None:
         ordered = self._column(f"a|{supplier.id}", integer=True)
@@ -375,18 +416,21 @@ class VerdictModel:
         unit = sqrt(most) / 100 or 1.0
         variance = {column: value / unit**2 for column, value in enumerate(figures.variance) if value}
         swings = {column: value for column, value in enumerate(figures.swing) if value}
-        picks = [self._column("tangent|none", integer=True)]
-        pieces: list[int] = []
+        self.variance = self._column("variance", INF)
+        self.tangents = [Tangent(self._column("tangent|none", integer=True), 0.0, 0.0)]
         root: dict[int, float] = {}
+        pieces: list[int] = []
         for number, point in enumerate(tangent_points(most)):
-            top = point * sqrt(TANGENT_RATIO) / unit**2
+            low, top = (0.0 if number == 0 else self.tangents[-1].top), point * sqrt(TANGENT_RATIO) / unit**2
             pick, piece = self._column(f"tangent|{number}", integer=True), self._column(f"variance|{number}", top)
             program.row({piece: 1.0, pick: -top}, upper=0.0)
+            program.row({piece: 1.0, pick: -low}, lower=0.0)
             root[pick], root[piece] = sqrt(point) / 2, unit**2 / (2 * sqrt(point))
-            picks.append(pick)
+            self.tangents.append(Tangent(pick, low, top))
             pieces.append(piece)
-        program.row(dict.fromkeys(picks, 1.0), lower=1.0, upper=1.0)
-        program.row({**variance, **dict.fromkeys(pieces, -1.0)}, lower=0.0, upper=0.0)
+        program.row(dict.fromkeys((each.pick for each in self.tangents), 1.0), lower=1.0, upper=1.0)
+        program.row({**variance, self.variance: -1.0}, lower=0.0, upper=0.0)
+        program.row({self.variance: 1.0, **dict.fromkeys(pieces, -1.0)}, lower=0.0, upper=0.0)
         spread, reserve = self._column("spread", INF), self._column("reserve", INF)
         lines = sum(charges.labour(self.terms, line.minutes) for line in self.quantities.lines)
         program.row({**root, **swings, spread: -1.0}, upper=-lines * self.terms.hours_spread)

@@ -95,7 +95,6 @@ class Solver:
         lp.a_matrix_.index_ = np.array([index for row in program.rows for index in row], dtype=np.int32)
         lp.a_matrix_.value_ = np.array([value for row in program.rows for value in row.values()], dtype=float)
         self._highs = _quiet()
-        self._highs.setOptionValue("mip_rel_gap", 0.0)
         self._highs.setOptionValue("random_seed", 0)
         for option in COSTLY:
             self._highs.setOptionValue(option, False)
@@ -129,16 +128,18 @@ class Solver:
         seconds: float,
         *,
         absolute_gap: float,
+        relative_gap: float = 0.0,
         stage: str = "",
         progress: Progress | None = None,
     ) -> Solution:
-        """Solve to `absolute_gap` of the objective or for `seconds`."""
+        """Solve to `absolute_gap` or `relative_gap` of the objective, or for `seconds`."""
         import highspy
         import numpy as np
 
         highs = self._highs
         highs.setOptionValue("time_limit", max(0.05, seconds))
         highs.setOptionValue("mip_abs_gap", absolute_gap)
+        highs.setOptionValue("mip_rel_gap", relative_gap)
         if progress is not None:
             highs.cbMipLogging.subscribe(
                 lambda event: progress(stage, event.data_out.mip_primal_bound, event.data_out.mip_dual_bound)
@@ -168,6 +169,16 @@ class Solver:
         if self._highs.getInfo().primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
             return None
         return np.array(self._highs.getSolution().col_value)
+
+    def least(self, column: int, sign: float = 1.0) -> float | None:
+        """The least value of `sign`·column when nothing need be whole; None when there is no solution."""
+        import numpy as np
+
+        costs = np.zeros(self._columns)
+        costs[column] = sign
+        self.minimise(costs)
+        values = self.relaxed()
+        return None if values is None else float(sign * values[column])
 
     def write_mps(self, path: Path) -> None:
         """The model as it stands, for any other solver."""

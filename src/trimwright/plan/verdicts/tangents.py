@@ -23,7 +23,7 @@ def covered_root(variance: float) -> float:
     """The least of the tangents of √V: at most 2 % above the root.
 
     >>> round(covered_root(1e6)), covered_root(0.0)
-    (1005, 0.0)
+    (1002, 0.0)
     """
     if variance <= 0:
         return 0.0

@@ -4,7 +4,6 @@ TrimwrightError
 ├── BadInput            what was given is wrong; holds every Problem found, not only the first
 │   ├── UnreadableFile  a file that is not what it should be (cut off, too large, newer format)
 │   └── BadEdit         a change that does not fit the document it is applied to
-├── MissingExtra        a page needs a library that is not installed; the message is the line that installs it
 └── RecountDiffers      our own slip: the independent recount does not agree with the solver's model
 
 A sum or hours too small is no error: it is an answer (`Verdicts.status == "short"`).
@@ -48,10 +47,6 @@ class UnreadableFile(BadInput):
 
 class BadEdit(BadInput):
     """A change does not fit the document it is applied to."""
-
-
-class MissingExtra(TrimwrightError):
-    """A feature needs a library that is an extra; the message holds the line that installs it."""
 
 
 class RecountDiffers(TrimwrightError):

@@ -10,7 +10,7 @@ import pytest
 
 from trimwright.errors import BadInput
 from trimwright.facts import load
-from trimwright.facts.access import cabin_kinds, facing, neighbours, present, related, removal_steps, supports, whole
+from trimwright.facts.access import cabin_kinds, facing, present, related, removal_steps
 from trimwright.facts.trade import Body, Equipment
 
 TRADE = load()
@@ -108,16 +108,16 @@ def test_sides() -> None:
 
 def test_who_belongs_to_whom() -> None:
     there = present(TRADE, "four-door", 1992, NOTHING)
-    bolster = TRADE.parts["fseat_bolster_outer"]
-    assert whole(bolster, "driver", there) == "fseat_back_cover.driver"
-    assert whole(TRADE.parts["door_insert_r"], "rear_passenger", there) == "door_card_r.rear_passenger"
-    assert supports(TRADE.parts["fseat_cushion_cover"], "passenger", there) == ("fseat_foam_c.passenger",)
-    assert supports(TRADE.parts["headliner_board"], None, there) == ("headliner_base",)
-    assert supports(TRADE.parts["door_card_r"], "rear_driver", there) == (
+    parts = TRADE.parts
+    assert parts["fseat_bolster_outer"].part_of == "fseat_back_cover"
+    assert related("driver", ("fseat_back_cover",), there) == ("fseat_back_cover.driver",)
+    assert related("passenger", parts["fseat_cushion_cover"].rests_on, there) == ("fseat_foam_c.passenger",)
+    assert related(None, parts["headliner_board"].rests_on, there) == ("headliner_base",)
+    assert related("rear_driver", parts["door_card_r"].rests_on, there) == (
         "door_board.rear_driver",
         "water_sheet.rear_driver",
     )
-    beside = neighbours(TRADE.parts["armrest_door"], "rear_driver", there)
+    beside = related("rear_driver", parts["armrest_door"].touches, there)
     assert "door_card_r.rear_driver" in beside
     assert "door_card_r.rear_passenger" not in beside
     assert related(None, ("sun_visor",), there) == ("sun_visor.driver", "sun_visor.passenger")

@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 
 from trimwright.errors import UnreadableFile
-from trimwright.job.document import FORMAT
+from trimwright.job.document import Job
 from trimwright.job.upgrades import UPGRADES, upgraded
 
 
@@ -18,7 +18,7 @@ def doubled(raw: dict[str, Any]) -> dict[str, Any]:
 
 
 def test_the_chain_ends_at_the_format_that_is_written() -> None:
-    assert len(UPGRADES) + 1 == FORMAT
+    assert len(UPGRADES) + 1 == Job.model_fields["format"].default
 
 
 def test_an_older_job_goes_through_every_step_it_needs() -> None:

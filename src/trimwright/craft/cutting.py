@@ -1,4 +1,4 @@
-"""What to buy for a net area of panels: metres of roll goods, area of leather, whole hides, leather's ounces.
+"""What to buy for a net area of panels: metres of roll goods, area of leather, leather's ounces.
 
 Net area is what the panels measure; waste is a factor (1.25 = a quarter more). A hide's outline and marks cost a
 third more than roll goods: 18 sq ft of leather stand for a yard of 54-inch cloth, which is 13.5 sq ft. That holds
@@ -6,8 +6,6 @@ for hides of 50 to 55 sq ft; smaller hides waste more. Source: the rule as sever
 """
 
 from __future__ import annotations
-
-from math import ceil
 
 LEATHER_OVER_ROLL = 4 / 3
 """Leather to buy for each area of roll goods [m²/m²]."""
@@ -40,15 +38,6 @@ def leather_mm2(net_mm2: float, waste: float) -> float:
     1600000
     """
     return net_mm2 * waste * LEATHER_OVER_ROLL
-
-
-def hides(area_mm2: float, hide_mm2: float) -> int:
-    """Whole hides that hold so much leather.
-
-    >>> hides(4_800_000, 4_800_000), hides(4_900_000, 4_800_000), hides(0, 4_800_000)
-    (1, 2, 0)
-    """
-    return ceil(round(area_mm2 / hide_mm2, 9))
 
 
 def mm_from_ounces(ounces: float) -> float:

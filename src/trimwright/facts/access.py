@@ -115,21 +115,6 @@ def related(place: Place | None, kinds: Iterable[str], there: There) -> tuple[st
     return tuple(part_id(kind, other) for kind in dict.fromkeys(kinds) for other in facing(place, there.get(kind, ())))
 
 
-def supports(kind: PartKind, place: Place | None, there: There) -> tuple[str, ...]:
-    """What it rests on."""
-    return related(place, kind.rests_on, there)
-
-
-def whole(kind: PartKind, place: Place | None, there: There) -> str | None:
-    """What it is part of."""
-    return next(iter(related(place, (kind.part_of,), there)), None) if kind.part_of else None
-
-
-def neighbours(kind: PartKind, place: Place | None, there: There) -> tuple[str, ...]:
-    """What is seen right beside it."""
-    return related(place, kind.touches, there)
-
-
 # ---- what comes off before what --------------------------------------------------------------------------------------
 
 

@@ -30,7 +30,6 @@ from trimwright.errors import BadInput, Problem
 from trimwright.facts.trade import Body, Cause, Equipment, Extent, Place
 from trimwright.units import MAX_AREA_MM2, MAX_LENGTH_MM, MAX_MONEY_MINOR, exponent
 
-FORMAT = 1
 MAX_PARTS = 1000
 
 Fitted = Literal["yes", "no", "unknown"]
@@ -296,7 +295,7 @@ class Event(Model):
 class Job(Model):
     """One job, whole."""
 
-    format: Literal[1] = 1
+    format: Literal[1] = Field(default=1, description="of this document; older ones are upgraded when read")
     id: Slug
     name: Name
     car: Car

@@ -54,8 +54,8 @@ def new_part(kind: PartKind, place: Place | None = None, taken: Container[str] =
 def free_id(wanted: str, taken: Container[str]) -> str:
     """`wanted`, or with the first number behind it that makes it free.
 
-    >>> free_id("mirror", ()), free_id("mirror", {"mirror", "mirror-2"})
-    ('mirror', 'mirror-3')
+    >>> free_id("mirror", ()), free_id("mirror", {"mirror"}), free_id("mirror", {"mirror", "mirror-2"})
+    ('mirror', 'mirror-2', 'mirror-3')
     """
     number, found = 1, wanted
     while found in taken:

@@ -7,7 +7,10 @@ arithmetic the trade's rules of thumb need, so the working can always be printed
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import prod
+from math import ceil, floor, prod
+
+_DUST = 1e-6
+"""What a float's rounding may leave beside a whole number of thousandths, minutes or minor units."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,3 +75,21 @@ def plain(value: float) -> str:
     ('0.36', '3', '0.0041')
     """
     return f"{value:.4f}".rstrip("0").rstrip(".") or "0"
+
+
+def rounded_up(value: float) -> int:
+    """The least whole number that is not below `value`; a float's dust does not count.
+
+    >>> rounded_up((0.1 + 0.2) * 1000), rounded_up(300.01)
+    (300, 301)
+    """
+    return ceil(value - _DUST)
+
+
+def rounded_down(value: float) -> int:
+    """The largest whole number that is not above `value`; a float's dust does not count.
+
+    >>> rounded_down(0.29 * 100), rounded_down(28.99)
+    (29, 28)
+    """
+    return floor(value + _DUST)

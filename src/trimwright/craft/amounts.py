@@ -6,13 +6,10 @@ A rate is so much per job, m², metre or piece; times coats and waste; over a ro
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import ceil
 
 from trimwright.facts.trade import Per, Rate
-from trimwright.worked import Factor, Term, Worked
+from trimwright.worked import Factor, Term, Worked, rounded_up
 
-_DUST = 1e-6
-"""Thousandths of a thousandth: what a float's rounding may leave over a whole number."""
 _PER: dict[Per, str] = {"job": "", "m2": "/m²", "m": "/m", "piece": "/piece"}
 
 
@@ -38,12 +35,12 @@ def worked_amount(
 
 
 def milli(worked: Worked) -> int:
-    """Whole thousandths of the unit, rounded up; a float's dust does not count.
+    """Whole thousandths of the unit, rounded up.
 
     >>> milli(Worked("L", (Term(0.1, "L"), Term(0.2, "L")), "")), milli(Worked("L", (Term(0.30001, "L"),), ""))
     (300, 301)
     """
-    return ceil(worked.value * 1000 - _DUST)
+    return rounded_up(worked.value * 1000)
 
 
 def _term(rate: Rate, driver: tuple[Factor, ...], coats: int, unit: str) -> Term:

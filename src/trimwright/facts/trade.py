@@ -16,6 +16,15 @@ Body = Literal["two-door", "four-door", "open", "estate", "van", "pickup"]
 Equipment = Literal[
     "driver_airbag", "passenger_airbag", "side_airbag", "curtain_airbag", "knee_airbag", "seat_sensor", "pretensioner"
 ]
+EQUIPMENT_NAMES: dict[Equipment, str] = {
+    "driver_airbag": "driver's airbag",
+    "passenger_airbag": "passenger airbag",
+    "side_airbag": "side airbag",
+    "curtain_airbag": "curtain airbag",
+    "knee_airbag": "knee airbag",
+    "seat_sensor": "seat sensor",
+    "pretensioner": "belt pretensioner",
+}
 Extent = Literal["light", "medium", "heavy"]
 EXTENTS: tuple[Extent, ...] = ("light", "medium", "heavy")
 Cause = Literal["damp", "sun", "wear", "earlier_work"]
@@ -402,3 +411,11 @@ class Trade:
     practice: MappingProxyType[str, Practice] = field(repr=False)
     sources: MappingProxyType[str, Source] = field(repr=False)
     families: MappingProxyType[str, Family] = field(repr=False)
+
+    def is_for(self, material: str, materials: tuple[str, ...]) -> bool:
+        """Whether a fault or treatment of these materials (any, if it names none) is one of `material`.
+
+        What is of any material is not of those that only restraint parts have.
+        """
+        family = self.families.get(material)
+        return material in materials or (not materials and not (family and family.restraint))

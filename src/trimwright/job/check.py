@@ -11,8 +11,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from trimwright.errors import Problem
-from trimwright.facts.trade import EXTENTS, PartKind, Rate, Trade, Treatment
-from trimwright.job.document import Job, Part
+from trimwright.facts.trade import EQUIPMENT_NAMES, EXTENTS, PartKind, Rate, Trade, Treatment
+from trimwright.job.document import Job, Part, treatments_named
 from trimwright.job.refusals import near
 from trimwright.units import area
 
@@ -40,15 +40,6 @@ def checked(job: Job, trade: Trade) -> Findings:
         problems += _part_problems(part, kind, job, trade)
         remarks += _part_remarks(part, kind, job, trade)
     return Findings(tuple(problems), tuple(remarks))
-
-
-def is_for(material: str, materials: tuple[str, ...], trade: Trade) -> bool:
-    """Whether a fault or treatment of these materials (any, if it names none) is one of `material`.
-
-    What is of any material is not of those that only restraint parts have.
-    """
-    family = trade.families.get(material)
-    return material in materials or (not materials and not (family and family.restraint))
 
 
 # What cannot be right.
@@ -100,12 +91,12 @@ def _place_problems(part: Part, kind: PartKind, job: Job) -> Iterator[Problem]:
             f"{where} › place", part.place, what, f"Choose one of: {', '.join(named)}." if named else "Leave it empty."
         )
     if kind.needs_equipment and not equipment.may_have(kind.needs_equipment):
-        item = kind.needs_equipment.replace("_", " ")
+        item = EQUIPMENT_NAMES[kind.needs_equipment]
         way_out = "Take the part out, or correct the car's equipment."
         yield Problem(f"{where} › kind", part.kind, f"needs a {item}, and the car is said to have none.", way_out)
 
     if kind.without_equipment and getattr(equipment, kind.without_equipment) == "yes":
-        item = kind.without_equipment.replace("_", " ")
+        item = EQUIPMENT_NAMES[kind.without_equipment]
         what = f"is only met without a {item}, and the car is said to have one."
         yield Problem(f"{where} › kind", part.kind, what, "Take the part out, or correct the car's equipment.")
 
@@ -115,9 +106,9 @@ def _fault_problems(part: Part, trade: Trade) -> Iterator[Problem]:
     for fault_id, count in Counter(each.fault for each in part.faults).items():
         fault = trade.faults.get(fault_id)
         if fault is None:
-            suiting = {each.id: None for each in trade.faults.values() if is_for(part.material, each.materials, trade)}
+            suiting = {each.id: None for each in trade.faults.values() if trade.is_for(part.material, each.materials)}
             yield _unknown(where, fault_id, "fault", suiting)
-        elif not is_for(part.material, fault.materials, trade):
+        elif not trade.is_for(part.material, fault.materials):
             what = f"({fault.name}) is no fault of {part.material}."
             yield Problem(
                 where, fault_id, what, f"It is one of: {', '.join(fault.materials) or 'anything but restraint parts'}."
@@ -130,10 +121,10 @@ def _treatment_problems(part: Part, trade: Trade) -> Iterator[Problem]:
     where = f"parts › {part.id}"
     for field, courses in (("pin", (part.pin,) if part.pin else ()), ("bans", part.bans)):
         for course in courses:
-            for each in _treatments_of(course):
+            for each in treatments_named(course):
                 if each not in trade.treatments:
                     yield _unknown(f"{where} › {field}", each, "treatment", trade.treatments)
-    if part.pin and {part.pin, *_treatments_of(part.pin)} & set(part.bans):
+    if part.pin and {part.pin, *treatments_named(part.pin)} & set(part.bans):
         yield Problem(f"{where} › pin", part.pin, "is pinned and banned at once.", "Take away the pin or the ban.")
 
 
@@ -183,7 +174,7 @@ def _kind_remarks(part: Part, kind: PartKind, job: Job, trade: Trade) -> Iterato
     if not kind.years[0] <= job.car.year <= kind.years[1]:
         yield Problem(f"{where} › kind", part.kind, f"is unusual in {job.car.year}.", "Check that the car has it.")
     if kind.without_equipment and getattr(job.car.equipment, kind.without_equipment) == "unknown":
-        item = kind.without_equipment.replace("_", " ")
+        item = EQUIPMENT_NAMES[kind.without_equipment]
         what = f"is only met without a {item}, and the car may have one."
         yield Problem(f"{where} › kind", part.kind, what, "Say in the car's equipment whether it has.")
     if kind.is_restraint and any(offer.source != "new" for offer in part.offers):
@@ -218,7 +209,7 @@ def _needs_area(part: Part, trade: Trade) -> bool:
         rate.per == "m2"
         for treatment in trade.treatments.values()
         if faults & {suits.fault for suits in treatment.suits}
-        and is_for(part.material, treatment.materials, trade)
+        and trade.is_for(part.material, treatment.materials)
         and (not treatment.only_parts or part.kind in treatment.only_parts)
         for rate in _rates(treatment)
     )
@@ -228,11 +219,6 @@ def _rates(treatment: Treatment) -> Iterator[Rate]:
     yield from treatment.hours
     for _, rates in treatment.uses:
         yield from rates
-
-
-def _treatments_of(course: str) -> list[str]:
-    """The treatments a course's id names: joined by "+", its variant behind "~"."""
-    return course.partition("~")[0].split("+")
 
 
 def _unknown(where: str, value: str, what: str, known: Mapping[str, object]) -> Problem:

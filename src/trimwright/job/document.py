@@ -107,6 +107,24 @@ Minor = Annotated[int, Field(ge=0, le=MAX_MONEY_MINOR)]
 Finish = Annotated[int, Field(ge=0, le=10)]
 
 
+def treatments_named(course: str) -> tuple[str, ...]:
+    """The treatments that a course's id names.
+
+    >>> treatments_named("leather_clean+leather_recolour~2")
+    ('leather_clean', 'leather_recolour')
+    """
+    return tuple(course.partition("~")[0].split("+"))
+
+
+def ids_given_twice(ids: Iterable[str]) -> list[Problem]:
+    """A problem for each part's id that stands more than once."""
+    return [
+        Problem("parts", part_id, f"is the id of {count} parts.", "Give each part an id of its own.")
+        for part_id, count in Counter(ids).items()
+        if count > 1
+    ]
+
+
 class Model(BaseModel):
     """Frozen; refuses what it does not know; no NaN or infinity."""
 
@@ -328,12 +346,9 @@ class Job(Model):
 
     @model_validator(mode="after")
     def _ids_are_unique_and_known(self) -> Job:
-        counts = Counter(part.id for part in self.parts)
-        wrong = [
-            Problem("parts", part_id, f"is the id of {count} parts.", "Give each part an id of its own.")
-            for part_id, count in counts.items()
-            if count > 1
-        ]
+        ids = [part.id for part in self.parts]
+        known = set(ids)
+        wrong = ids_given_twice(ids)
         wrong += [
             Problem(f"parts › {part.id}", part.kind, "'own' describes parts of kind 'own', and only those.")
             for part in self.parts
@@ -347,9 +362,9 @@ class Job(Model):
         }
         wrong += [
             Problem(where, part_id, "is the id of no part.", "Take it out, or add the part.")
-            for where, ids in named.items()
-            for part_id in ids
-            if part_id not in counts
+            for where, named_there in named.items()
+            for part_id in named_there
+            if part_id not in known
         ]
         wrong += [
             Problem("wishes", part_id, "is both a must-do and to be left alone.", "Take it out of one of the two.")

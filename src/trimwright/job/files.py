@@ -11,7 +11,7 @@ from typing import Any, NoReturn
 from pydantic import ValidationError
 
 from trimwright.errors import Problem, UnreadableFile
-from trimwright.job.document import Job
+from trimwright.job.document import Job, ids_given_twice
 from trimwright.job.refusals import problems_of
 from trimwright.job.upgrades import upgraded
 
@@ -66,12 +66,7 @@ def _ids_given_twice(raw: dict[str, Any]) -> list[Problem]:
     """The clash the document itself only sees when all its fields are right."""
     parts = raw.get("parts")
     ids = [part.get("id") for part in parts if isinstance(part, dict)] if isinstance(parts, list) else []
-    counts = Counter(each for each in ids if isinstance(each, str))
-    return [
-        Problem("parts", part_id, f"is the id of {count} parts.", "Give each part an id of its own.")
-        for part_id, count in counts.items()
-        if count > 1
-    ]
+    return ids_given_twice(each for each in ids if isinstance(each, str))
 
 
 def _text(data: bytes) -> str:

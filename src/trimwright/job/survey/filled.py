@@ -8,7 +8,6 @@ from functools import partial
 from typing import Any
 
 from trimwright.facts.trade import Fault, PartKind, Trade
-from trimwright.job.check import is_for
 from trimwright.job.document import Job, Part
 from trimwright.job.survey import layout
 from trimwright.job.survey.layout import Column, Item
@@ -63,7 +62,7 @@ def faults_of(part: Row, trade: Trade) -> tuple[Fault, ...]:
     kind = trade.parts.get(part.get("kind", ""))
     families = (part["material"],) if part.get("material") else kind.materials if kind else tuple(trade.families)
     return tuple(
-        fault for fault in trade.faults.values() if any(is_for(each, fault.materials, trade) for each in families)
+        fault for fault in trade.faults.values() if any(trade.is_for(each, fault.materials) for each in families)
     )
 
 

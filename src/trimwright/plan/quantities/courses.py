@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from itertools import combinations
 
 from trimwright.facts.trade import Buys, Trade, Treatment
-from trimwright.job.document import Offer
+from trimwright.job.document import Offer, treatments_named
 from trimwright.plan.quantities.finish import explained, treated_finish
 from trimwright.plan.quantities.suiting import applies, cleans_plain_wear, fits, lifts, suits
 from trimwright.plan.quantities.surveyed import Surveyed
@@ -98,7 +98,7 @@ def leads(treatment: Treatment, part: Surveyed, trade: Trade) -> bool:
     """Whether the treatment has a finish of its own and suits a fault of the part, or its unexplained wear."""
     if not any(treatment.finish) or treatment.kind == "leave":
         return False
-    if treatment.wish and treatment.id not in (part.part.pin or "").split("+"):
+    if treatment.wish and treatment.id not in treatments_named(part.part.pin or ""):
         return False
     if treatment.suits_any:
         return worth_replacing(part) or any(offer.source == treatment.buys for offer in part.offers)

@@ -5,15 +5,14 @@ Amounts are thousandths of the material's unit, rounded up; minutes are whole, r
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from math import ceil
 
 from trimwright.craft.amounts import milli, worked_amount
-from trimwright.facts.trade import Material, Practice, Trade, Treatment
+from trimwright.facts.trade import Material, Practice, Rate, Trade, Treatment
 from trimwright.plan.quantities.cabin import Need
 from trimwright.plan.quantities.surveyed import Surveyed
-from trimwright.worked import Factor, Term, Worked
+from trimwright.worked import Factor, Term, Worked, rounded_up
 
 CLIPS = "clips"
 
@@ -21,6 +20,19 @@ CLIPS = "clips"
 def material_key(material: Material, colour: str) -> str:
     """The material's id, with the colour behind a colon where it comes in colours."""
     return f"{material.id}:{colour.strip().lower()}" if material.coloured else material.id
+
+
+def come_to(rates: Sequence[Rate], unit: str, treatment: Treatment, part: Surveyed) -> Worked:
+    """What rates of a treatment come to on this part, in `unit`."""
+    return worked_amount(
+        rates,
+        area_mm2=part.area_mm2,
+        length_mm=part.length_mm,
+        pieces=part.pieces,
+        coats=treatment.coats,
+        unit=unit,
+        source=treatment.evidence.source,
+    )
 
 
 def needs_of(treatments: Iterable[Treatment], part: Surveyed, trade: Trade, *, clips: int = 0) -> tuple[Need, ...]:
@@ -32,15 +44,7 @@ def needs_of(treatments: Iterable[Treatment], part: Surveyed, trade: Trade, *, c
             continue
         for material_id, rates in treatment.uses:
             material = trade.materials[material_id]
-            worked = worked_amount(
-                rates,
-                area_mm2=part.area_mm2,
-                length_mm=part.length_mm,
-                pieces=part.pieces,
-                coats=treatment.coats,
-                unit=material.unit,
-                source=treatment.evidence.source,
-            )
+            worked = come_to(rates, material.unit, treatment, part)
             uses.setdefault(material_key(material, part.colour), []).append(_as_bought(worked, material, spare))
     if clips:
         worked = Worked(trade.materials[CLIPS].unit, (Term(clips, "missing pieces"),), "the survey")
@@ -54,7 +58,7 @@ def _as_bought(worked: Worked, material: Material, spare: float) -> Worked:
         extra = Factor(1 + spare, "spare of the batch")
         worked = replace(worked, terms=tuple(replace(term, factors=(*term.factors, extra)) for term in worked.terms))
     if material.least_mix > 0:
-        mixes = ceil(worked.value / material.least_mix - 1e-9)
+        mixes = rounded_up(worked.value / material.least_mix)
         rest = round(mixes * material.least_mix - worked.value, 9)
         if rest > 0:
             worked = replace(worked, terms=(*worked.terms, Term(rest, f"{material.unit} left in the last mix")))
@@ -70,25 +74,14 @@ def summed(each: Iterable[Worked]) -> Worked:
 
 def minutes_of(treatments: Iterable[Treatment], part: Surveyed, hunt: Practice | None = None) -> tuple[int, Worked]:
     """Hands-on minutes of a practised hand, rounded up, with their working; `hunt` where a part must be found first."""
-    hours = summed(
-        worked_amount(
-            treatment.hours,
-            area_mm2=part.area_mm2,
-            length_mm=part.length_mm,
-            pieces=part.pieces,
-            coats=treatment.coats,
-            unit="h",
-            source=treatment.evidence.source,
-        )
-        for treatment in treatments
-    )
+    hours = summed(come_to(treatment.hours, "h", treatment, part) for treatment in treatments)
     to_minutes = Factor(60, "min/h")
     worked = Worked(
         "min", tuple(replace(term, factors=(*term.factors, to_minutes)) for term in hours.terms), hours.source
     )
     if hunt is not None:
         worked = summed((worked, Worked("min", (Term(hunt.value, "min to find the part"),), hunt.evidence.source)))
-    return ceil(worked.value - 1e-6), worked
+    return rounded_up(worked.value), worked
 
 
 def tool_key(tool: str) -> str:

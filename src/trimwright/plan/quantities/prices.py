@@ -8,15 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from math import ceil
 
 from trimwright.facts.trade import Price, Spread3
 from trimwright.job.document import Covered, MoneyTerms
 from trimwright.plan.quantities.cabin import Spread
 from trimwright.units import exponent
-
-CENT = 1e-6
-"""Slack that keeps a float's dust from rounding a whole number up."""
+from trimwright.worked import rounded_up
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +32,7 @@ class Till:
 
     def taxed(self, minor: float, *kinds: Covered) -> int:
         """`minor` with tax, rounded up; 0 when none of `kinds` is covered."""
-        return ceil(minor * self.tax - CENT) if self.pays(*kinds) else 0
+        return rounded_up(minor * self.tax) if self.pays(*kinds) else 0
 
     def limits(self, price: Price) -> tuple[float, float]:
         """Low and high of a price of the facts [minor], before tax."""

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from trimwright.craft.amounts import worked_amount
 from trimwright.facts.trade import Trade, Treatment
 from trimwright.plan.quantities.cabin import Purchase
 from trimwright.plan.quantities.courses import Outline, source_bought
+from trimwright.plan.quantities.needs import come_to
 from trimwright.plan.quantities.prices import Till
 from trimwright.plan.quantities.surveyed import Surveyed
 
@@ -46,18 +46,9 @@ def _services(part: Surveyed, treatments: Sequence[Treatment], trade: Trade, til
             continue
         for material_id, rates in treatment.uses:
             material = trade.materials[material_id]
-            amount = worked_amount(
-                rates,
-                area_mm2=part.area_mm2,
-                length_mm=part.length_mm,
-                pieces=part.pieces,
-                coats=treatment.coats,
-                unit=material.unit,
-                source=treatment.evidence.source,
-            ).value
             pack = min(material.packs, key=lambda each: sum(till.limits(each.price)) / each.size)
             low, high = till.limits(pack.price)
-            times = amount / pack.size
+            times = come_to(rates, material.unit, treatment, part).value / pack.size
             price = till.spread((low * times, (low + high) / 2 * times, high * times), "outside work")
             days = trade.suppliers[pack.supplier].days
             bought.append(Purchase(material.name, "service", pack.supplier, price, days, pack.evidence.level))

@@ -8,19 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from trimwright.facts.trade import Equipment, Treatment
+from trimwright.facts.trade import EQUIPMENT_NAMES, Equipment, Treatment
 from trimwright.job.document import Job
 from trimwright.plan.quantities.surveyed import Surveyed
 
-EQUIPMENT_NAMES: dict[Equipment, str] = {
-    "driver_airbag": "driver's airbag",
-    "passenger_airbag": "passenger airbag",
-    "side_airbag": "side airbag",
-    "curtain_airbag": "curtain airbag",
-    "knee_airbag": "knee airbag",
-    "seat_sensor": "seat sensor",
-    "pretensioner": "belt pretensioner",
-}
 CAPABILITY_NAMES = {"air_fed_mask": "an air-fed mask", "booth": "a spray booth"}
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from math import ceil, floor
+from math import ceil
 
 from trimwright.facts.trade import Material, Pack, Price, Trade, Treatment
 from trimwright.job.document import Job
@@ -12,6 +12,7 @@ from trimwright.plan.quantities.cabin import MaterialOffer, Need, PackOffer, Sha
 from trimwright.plan.quantities.needs import batch_key, material_key, tool_key, visit_key
 from trimwright.plan.quantities.prices import Till
 from trimwright.plan.quantities.surveyed import Surveyed
+from trimwright.worked import rounded_down
 
 VISIT_PRICE = "scan_check"
 """The service whose price a visit is taken to cost."""
@@ -21,7 +22,7 @@ def materials(needs: Iterable[Need], job: Job, trade: Trade, till: Till) -> dict
     """Every material that some course or step needs, by key, with its packs priced and what is in stock."""
     stock: Counter[str] = Counter()
     for item in job.stock:
-        stock[material_key(trade.materials[item.material], item.colour)] += floor(item.amount * 1000 + 1e-6)
+        stock[material_key(trade.materials[item.material], item.colour)] += rounded_down(item.amount * 1000)
     offers: dict[str, MaterialOffer] = {}
     for key in sorted({need.material for need in needs}):
         material_id, _, colour = key.partition(":")
@@ -46,7 +47,7 @@ def _pack(pack: Pack, till: Till) -> PackOffer:
     return PackOffer(
         id=pack.id,
         name=pack.sold_as,
-        size_milli=floor(pack.size * 1000 + 1e-6),
+        size_milli=rounded_down(pack.size * 1000),
         price=till.middle(pack.price, "materials"),
         price_variance=(high - low) ** 2 / 12,
         supplier=pack.supplier,

@@ -29,9 +29,7 @@ def fits(treatment: Treatment, part: Surveyed, trade: Trade) -> bool:
     """Whether the treatment is for this material and kind of part; "any material" never means a restraint's."""
     if treatment.only_parts and part.kind.id not in treatment.only_parts:
         return False
-    if treatment.materials:
-        return part.material in treatment.materials
-    return not trade.families[part.material].restraint
+    return trade.is_for(part.material, treatment.materials)
 
 
 def cleans_plain_wear(treatment: Treatment, faults: Mapping[str, Fault]) -> bool:

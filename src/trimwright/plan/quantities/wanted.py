@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from trimwright.errors import Problem
 from trimwright.facts.trade import Trade
+from trimwright.job.document import treatments_named
 from trimwright.plan.quantities.cabin import LEAVE, Course, Refused
 from trimwright.plan.quantities.purchases import price_known
 from trimwright.plan.quantities.surveyed import Surveyed
@@ -44,7 +45,7 @@ def _why_not(
     """What is wrong with a pin, and the way out."""
     there_are = "The courses there are: " + ", ".join(course.id for course in courses) + "."
     for each in refused:
-        if each.treatment in (pin, *pin.partition("~")[0].split("+")):
+        if each.treatment in (pin, *treatments_named(pin)):
             return f"is not offered for {part.part.name}. {each.why}", there_are
     if pin == LEAVE:
         return f"is not offered: {part.part.name} may not be left as it is.", there_are

@@ -5,9 +5,8 @@ The model, the recount and the simulation sum these; none of them rounds again, 
 
 from __future__ import annotations
 
-from math import ceil
-
 from trimwright.plan.quantities.cabin import Course, Hidden, PartOptions, Terms
+from trimwright.worked import rounded_up
 
 
 def labour(terms: Terms, minutes: float, factor: float = 1.0) -> int:
@@ -22,7 +21,7 @@ def planned_minutes(terms: Terms, minutes: float) -> int:
 
 def with_sundries(terms: Terms, price: int) -> int:
     """A pack's price with its share of sundries on top, rounded up [minor]."""
-    return ceil(price * (1 + terms.sundries_share) - 1e-9)
+    return rounded_up(price * (1 + terms.sundries_share))
 
 
 def redo_odds(redo: float) -> float:

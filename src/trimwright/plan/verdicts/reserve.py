@@ -6,15 +6,18 @@ faults happen together when they share a cause, prices and redo on their own.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
-from math import ceil, sqrt
+from math import sqrt
 from statistics import NormalDist
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, get_args
 
+from trimwright.facts.trade import Cause
 from trimwright.plan.quantities.cabin import Quantities, Spread
 from trimwright.plan.verdicts import charges
 from trimwright.plan.verdicts.recount import Count, Packs, pack_offer
 from trimwright.plan.verdicts.tangents import covered_root
+from trimwright.worked import rounded_up
 
 if TYPE_CHECKING:
     import numpy as np
@@ -46,7 +49,7 @@ def simulate(quantities: Quantities, count: Count, packs: Packs, *, draws: int =
     cost = draw_costs(quantities, count, packs, draws=draws, rng=np.random.default_rng(seed))
     inside = float(np.mean(cost <= quantities.terms.sum))
     quantile = float(np.quantile(cost, quantities.terms.sure, method="higher"))
-    return Odds(inside, sqrt(max(inside * (1 - inside), 1 / draws) / draws), ceil(quantile - 1e-6))
+    return Odds(inside, sqrt(max(inside * (1 - inside), 1 / draws) / draws), rounded_up(quantile))
 
 
 def spread_of(quantities: Quantities, count: Count, packs: Packs) -> float:
@@ -57,13 +60,7 @@ def spread_of(quantities: Quantities, count: Count, packs: Packs) -> float:
     variance = sum(charges.course_variance(terms, outcome.course, outcome.level) for outcome in own)
     variance += sum(charges.find_variance(terms, hidden) for hidden in found)
     variance += sum(number * pack_offer(quantities, pack).price_variance for pack, number in packs.items())
-    hands_on = [
-        *(outcome.course.minutes for outcome in own),
-        *(quantities.steps[step].minutes for step in count.steps),
-        *(quantities.shared[item].minutes for item in count.shared),
-        *(line.minutes for line in quantities.lines),
-    ]
-    swings = sum(charges.labour(terms, minutes) for minutes in hands_on) * terms.hours_spread
+    swings = sum(charges.labour(terms, minutes) for minutes in _hands_on(quantities, count)) * terms.hours_spread
     swings += sum(hidden.loading * charges.find_cost(terms, hidden) for hidden in found)
     return covered_root(variance) + swings
 
@@ -77,11 +74,7 @@ def draw_costs(quantities: Quantities, count: Count, packs: Packs, *, draws: int
     factor = np.maximum(LEAST_HOURS_FACTOR, rng.normal(terms.hours_factor, terms.hours_spread, draws))
     per_minute = (1 + terms.talk_share) * terms.labour_per_hour / 60
 
-    hands_on = sum(outcome.course.minutes for outcome in own)
-    hands_on += sum(quantities.steps[step].minutes for step in count.steps)
-    hands_on += sum(quantities.shared[item].minutes for item in count.shared)
-    hands_on += sum(line.minutes for line in quantities.lines)
-    cost = count.firm + per_minute * hands_on * (factor - 1.0)
+    cost = count.firm + per_minute * sum(_hands_on(quantities, count)) * (factor - 1.0)
 
     for outcome in own:
         for purchase in outcome.course.purchases:
@@ -98,13 +91,21 @@ def draw_costs(quantities: Quantities, count: Count, packs: Packs, *, draws: int
     return hidden + cost
 
 
+def _hands_on(quantities: Quantities, count: Count) -> Iterator[int]:
+    """Hands-on minutes of everything that is done for certain, one item at a time."""
+    yield from (outcome.course.minutes for outcome in count.outcomes.values() if outcome.settled_by is None)
+    yield from (quantities.steps[step].minutes for step in count.steps)
+    yield from (quantities.shared[item].minutes for item in count.shared)
+    yield from (line.minutes for line in quantities.lines)
+
+
 def _hidden_costs(
     quantities: Quantities, ids: tuple[str, ...], per_minute: Values, draws: int, rng: np.random.Generator
 ) -> Values:
     import numpy as np
 
     correlation = quantities.terms.correlation
-    causes = {cause: rng.standard_normal(draws) for cause in ("damp", "sun", "wear", "earlier_work")}
+    causes = {cause: rng.standard_normal(draws) for cause in get_args(Cause)}
     cost = np.zeros(draws)
     for each in ids:
         hidden = quantities.hidden[each]

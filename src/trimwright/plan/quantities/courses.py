@@ -9,18 +9,21 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
+from typing import get_args
 
-from trimwright.facts.trade import Buys, Trade, Treatment
+from trimwright.facts.trade import EXTENTS, Buys, Trade, Treatment, TreatmentKind
 from trimwright.job.document import Offer, treatments_named
 from trimwright.plan.quantities.finish import explained, treated_finish
 from trimwright.plan.quantities.suiting import applies, cleans_plain_wear, fits, lifts, suits
 from trimwright.plan.quantities.surveyed import Surveyed
 
 MOST_MENDS = 3
+"""Mends that lead one course; with more, another treatment is meant."""
 WORN_OUT = 4
 """Up to this finish, "worn but usable", another part is worth looking for."""
-HEAVY = 2
-RANK = ("leave", "clean", "mend", "refinish", "re-cover", "fit used", "fit new", "send out")
+HEAVY = EXTENTS.index("heavy")
+RANK: tuple[TreatmentKind, ...] = get_args(TreatmentKind)
+"""Lightest first."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,6 +2,7 @@
 
 Finish runs from 0 (ruined) to 10 (as new); lives and horizons are in years. A treated part falls in a straight line
 over its life to where it would be had it been left; a left part slides by its own faults' rate and never below 0.
+The finishes at which something turns are our own judgement.
 """
 
 from __future__ import annotations

@@ -22,7 +22,7 @@ from trimwright.plan.quantities.cabin import (
 )
 from trimwright.plan.quantities.courses import Outline, closed, leads, outlines, settled_children
 from trimwright.plan.quantities.dominance import undominated
-from trimwright.plan.quantities.finish import explained
+from trimwright.plan.quantities.finish import HARDLY_RAISED, explained
 from trimwright.plan.quantities.hidden import hidden_faults, suspected
 from trimwright.plan.quantities.measured import Bench
 from trimwright.plan.quantities.points import worth_of
@@ -73,7 +73,7 @@ def measure(job: Job, trade: Trade) -> Quantities:
         lines=whole_job.lines_of(job, trade),
         sets=together.sets_of(parts, job, trade),
         neighbours=together.neighbours_of(parts, job, trade),
-        notes=tuple(notes_of(choices, job)),
+        notes=tuple(notes_of(choices, job, trade)),
     )
 
 
@@ -246,7 +246,7 @@ def suppliers_asked(options: Iterable[PartOptions], materials: Iterable[Material
 # ---- what should be known --------------------------------------------------------------------------------------------
 
 
-def notes_of(choices: Sequence[Choice], job: Job) -> Iterator[str]:
+def notes_of(choices: Sequence[Choice], job: Job, trade: Trade) -> Iterator[str]:
     """Guessed finishes, finishes no fault explains, stopped parts, burn-rate statements, whose hours these are."""
     unseen = [choice.part for choice in choices if choice.part.part.finish_now is None]
     if unseen:
@@ -257,7 +257,7 @@ def notes_of(choices: Sequence[Choice], job: Job) -> Iterator[str]:
         if part.part.finish_now is not None and not explained(part):
             yield (
                 f"{part.part.name}: a finish of {part.finish_now} is not explained by the faults named; name what is "
-                "wrong. Until then cleaning or mending is counted as raising it by 2 at most."
+                f"wrong. Until then cleaning or mending is counted as raising it by {HARDLY_RAISED} at most."
             )
         if part.id in job.wishes.must_do and not choice.outlines:
             yield f"{part.part.name}: asked for, but nothing suits its faults and no offer is known, so it is left."
@@ -266,4 +266,5 @@ def notes_of(choices: Sequence[Choice], job: Job) -> Iterator[str]:
                 yield f"{part.part.name}: stopped until “{fault.fault.name}” is dealt with."
     if job.car.commercial:
         yield "Work done for money: each new cover material needs its burn-rate statement before it is cut."
-    yield "Hours are those of a practised hand; a first-timer takes about twice as long."
+    times = trade.practice["owner_first_time"].value
+    yield f"Hours are those of a practised hand; a first-timer takes about {times:g} times as long."

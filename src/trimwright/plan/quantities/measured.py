@@ -23,9 +23,11 @@ from trimwright.plan.quantities.support import bears
 from trimwright.plan.quantities.surveyed import Surveyed
 
 MOST_REDO = 0.9
+"""A chance of doing it again never counts for more, so that the expected number of times stays finite."""
 BURN_RATE = "burn_rate"
 """The caution that asks for a cover material's burn-rate statement."""
 NO_END_YEARS = 99.0
+"""The life of a part that is left and has no fault."""
 
 
 @dataclass(frozen=True)

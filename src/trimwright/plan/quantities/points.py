@@ -12,6 +12,7 @@ from trimwright.plan.quantities.finish import Slide, mean_finish
 from trimwright.plan.quantities.surveyed import Surveyed
 
 SMELL_BY_EXTENT = (1 / 3, 2 / 3, 1.0)
+"""Share of a heavy smell, light to heavy; our own judgement."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ from trimwright.facts.trade import EXTENTS, Evidence, Fault, PartKind, Place, Tr
 from trimwright.job.document import Job, Offer, OwnKind, Part
 
 SIZE_OF_ONE_MM2 = 300_000
-"""A part of 0.3 m² has a size factor of 1."""
+"""A part of 0.3 m² has a size factor of 1; our own judgement."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -34,7 +34,9 @@ def lines_of(job: Job, trade: Trade) -> tuple[Line, ...]:
     if job.car.equipment.any_restraint_electrics:
         safe = practice["make_safe_minutes"]
         worked = Worked("min", (Term(safe.value, "min"),), safe.evidence.source)
-        lines.append(Line("make_safe", "Make safe: battery off, wait, check", 0, round(safe.value), worked))
+        wait = practice["make_safe_wait"].value
+        name = f"Make safe; the wait is the car's manual's, {wait:g} min without one"
+        lines.append(Line("make_safe", name, 0, round(safe.value), worked))
     photo = practice["photo_minutes"]
     worked = Worked("min", (Term(photo.value, "min/part", (Factor(len(job.parts), "parts"),)),), photo.evidence.source)
     lines.append(Line("photographs", "Photographs, bags and labels", 0, round(worked.value), worked))

@@ -72,6 +72,7 @@ class Search:
         self.model = VerdictModel(quantities)
         self.solver = Solver(self.model.program)
         self.ends = monotonic() + seconds
+        self.half_time = monotonic() + seconds / 2
         self._draws, self._seed, self._progress = draws, seed, progress
         self.tries: list[tuple[float, int, float]] = []
 
@@ -290,6 +291,8 @@ def surest_best(search: Search) -> Candidate | None:
             z = (low + z) / 2 if z > STEP else 0.0
             continue
         if found.odds.sure_enough(sure):
+            if good and found.count.points < good.count.points:  # cut off by the clock: no use going on
+                break
             stride = stride * 2 if good and good.count.points == found.count.points else STEP
             good, onward = found, min(found.needed_z, z * (1 - stride))
         else:
@@ -299,7 +302,7 @@ def surest_best(search: Search) -> Candidate | None:
         else:
             gain = short_of.count.points - good.count.points if short_of else None
             near = gain is not None and gain <= CLOSE_POINTS * abs(good.count.points)
-            if near or good.z == 0.0 or low >= good.z * (1 - STEP):
+            if near or good.z == 0.0 or low >= good.z * (1 - STEP) or monotonic() > search.half_time:
                 break
             z = onward if low < onward < good.z else (low + good.z) / 2
             z = z if z > STEP else 0.0
@@ -316,7 +319,7 @@ def finished_surely(search: Search, good: Candidate) -> Candidate:
         if finished.odds.sure_enough(sure):
             return finished
         again = search.at(max(finished.needed_z, trying.z * (1 + STEP))) if monotonic() < search.ends else None
-        if again is None:
+        if again is None or (again.count.points < good.count.points and not again.proven):
             return replace(good, proven=False)
         trying = again
 

@@ -141,7 +141,12 @@ def test_a_fact_tells_its_source_and_how_far_to_trust_it(trimwright: Trimwright)
 
 
 def test_the_schema_is_that_of_the_document(trimwright: Trimwright) -> None:
-    assert trimwright("schema").json == json.loads(json.dumps(Job.model_json_schema()))
+    schema = trimwright("schema").json
+    assert schema == json.loads(json.dumps(Job.model_json_schema()))
+    told = {(name, field): each.get("description") for name, group in {"Job": schema, **schema["$defs"]}.items()
+            for field, each in group.get("properties", {}).items()}  # fmt: skip
+    assert len(told) > 70
+    assert all(told.values()), [where for where, description in told.items() if not description]
 
 
 def test_the_version_and_help(trimwright: Trimwright) -> None:

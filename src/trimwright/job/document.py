@@ -134,13 +134,15 @@ class Model(BaseModel):
 class EquipmentFitted(Model):
     """Restraint equipment, item by item. Unknown counts as fitted."""
 
-    driver_airbag: Fitted = "unknown"
-    passenger_airbag: Fitted = "unknown"
-    side_airbag: Fitted = "unknown"
-    curtain_airbag: Fitted = "unknown"
-    knee_airbag: Fitted = "unknown"
-    seat_sensor: Fitted = "unknown"
-    pretensioner: Fitted = "unknown"
+    driver_airbag: Fitted = Field(default="unknown", description="in the steering wheel")
+    passenger_airbag: Fitted = Field(default="unknown", description="in the dash before the passenger")
+    side_airbag: Fitted = Field(default="unknown", description="in the front seats' backs or the doors")
+    curtain_airbag: Fitted = Field(default="unknown", description="along the roof above the doors")
+    knee_airbag: Fitted = Field(default="unknown", description="under the dash")
+    seat_sensor: Fitted = Field(
+        default="unknown", description="in the passenger's cushion: tells whether somebody sits there"
+    )
+    pretensioner: Fitted = Field(default="unknown", description="on the belts: pulls them tight in a crash")
 
     def may_have(self, item: Equipment) -> bool:
         """Whether `item` is fitted or not known to be absent."""
@@ -155,17 +157,19 @@ class Car(Model):
     """The car, as far as the cabin asks."""
 
     text: Name = Field(description="the car in plain words, no make needed")
-    year: int = Field(ge=1900, le=2100)
-    body: Body
-    equipment: EquipmentFitted = EquipmentFitted()
+    year: int = Field(ge=1900, le=2100, description="model year")
+    body: Body = Field(description="it brings its own list of parts")
+    equipment: EquipmentFitted = Field(default=EquipmentFitted(), description="restraint equipment, item by item")
     commercial: bool = Field(default=True, description="done for money: cover materials need a burn-rate statement")
-    units: Literal["metric", "US customary"] = "metric"
+    units: Literal["metric", "US customary"] = Field(
+        default="metric", description="how sizes and amounts are printed; they are read in either"
+    )
 
 
 class MoneyTerms(Model):
     """The fixed sum, what it has to pay for, and how sure it has to hold."""
 
-    currency: Currency
+    currency: Currency = Field(description="ISO 4217 code")
     sum: Minor = Field(description="the fixed money [minor units]")
     covers: Annotated[frozenset[Covered], PlainSerializer(sorted, when_used="json")] = Field(
         default=frozenset({"parts", "materials", "tools", "outside work"}), description="what the sum has to pay for"
@@ -193,20 +197,20 @@ class TimeTerms(Model):
     """The hours and hands there are, and when."""
 
     hours: Figure | None = Field(default=None, ge=0, le=20_000, description="hours on hand; none = no limit")
-    hands: int = Field(default=1, ge=1, le=20)
+    hands: int = Field(default=1, ge=1, le=20, description="people who work on it")
     week: tuple[Annotated[Figure, Field(ge=0, le=24)], ...] = Field(
         default=(4, 4, 4, 4, 4, 6, 0), min_length=7, max_length=7, description="working hours, Monday to Sunday"
     )
-    start: date | None = None
-    wanted_by: date | None = None
+    start: date | None = Field(default=None, description="first day of work")
+    wanted_by: date | None = Field(default=None, description="day the car is wanted back")
 
 
 class MatchingSet(Model):
     """Parts that are seen together: they end within `within` finish steps of each other, or it costs points."""
 
-    name: Name
-    parts: Annotated[SlugSet, Field(min_length=2)]
-    within: int = Field(default=1, ge=0, le=10)
+    name: Name = Field(description="what the set is called")
+    parts: Annotated[SlugSet, Field(min_length=2)] = Field(description="ids of its parts")
+    within: int = Field(default=1, ge=0, le=10, description="finish steps they may lie apart for nothing")
 
 
 class Wishes(Model):
@@ -223,27 +227,27 @@ class Wishes(Model):
     )
     must_do: SlugSet = Field(default=(), description="parts that may not be left as they are")
     leave_alone: SlugSet = Field(default=(), description="parts that are not touched")
-    sets: tuple[MatchingSet, ...] = ()
+    sets: tuple[MatchingSet, ...] = Field(default=(), description="parts that are seen together")
 
 
 class PartFault(Model):
     """A fault found on a part, and how bad it is."""
 
-    fault: FactId
-    extent: Extent
-    note: Text = ""
+    fault: FactId = Field(description="the trade's id for it (`trimwright facts faults`)")
+    extent: Extent = Field(description="how bad it is")
+    note: Text = Field(default="", description="what else was seen")
 
 
 class Offer(Model):
     """A price for the part itself: three points, where from, and what it costs to get here."""
 
-    source: OfferSource
-    low: Minor
-    likely: Minor
-    high: Minor
-    delivery: Minor = 0
-    days: int = Field(default=7, ge=0, le=400)
-    seller: Line = ""
+    source: OfferSource = Field(description="where the part comes from")
+    low: Minor = Field(description="least it will cost [minor units]")
+    likely: Minor = Field(description="most likely price [minor units]")
+    high: Minor = Field(description="most it will cost [minor units]")
+    delivery: Minor = Field(default=0, description="what it costs to get here [minor units]")
+    days: int = Field(default=7, ge=0, le=400, description="until it is here")
+    seller: Line = Field(default="", description="who offers it")
     finish: Finish | None = Field(default=None, description="what finish it would have, when that is known")
 
     @model_validator(mode="after")
@@ -256,80 +260,82 @@ class Offer(Model):
 class OwnKind(Model):
     """What the trade's list does not have: a part described by the person."""
 
-    zone: Name
-    sight: int = Field(default=2, ge=0, le=3)
-    touch: int = Field(default=1, ge=0, le=3)
-    is_restraint: bool = False
-    airbag_behind: tuple[Equipment, ...] = ()
-    head_impact: bool = False
-    off_minutes: int = Field(default=0, ge=0, le=3000)
-    back_minutes: int = Field(default=0, ge=0, le=3000)
+    zone: Name = Field(description="where in the cabin it is")
+    sight: int = Field(default=2, ge=0, le=3, description="0 never seen … 3 always before the eyes")
+    touch: int = Field(default=1, ge=0, le=3, description="0 never touched … 3 always under the hand")
+    is_restraint: bool = Field(default=False, description="belt, airbag or a part of them")
+    airbag_behind: tuple[Equipment, ...] = Field(default=(), description="what fires from behind it")
+    head_impact: bool = Field(default=False, description="a board that catches a head")
+    off_minutes: int = Field(default=0, ge=0, le=3000, description="to take it off [min]")
+    back_minutes: int = Field(default=0, ge=0, le=3000, description="to put it back [min]")
 
 
 class Part(Model):
     """One surveyed part; left and right are two parts."""
 
-    id: Slug
+    id: Slug = Field(description="its own in this job")
     kind: FactId = Field(description="the trade's name for it (`trimwright facts parts`), or 'own'")
-    name: Name
-    place: Place | None = None
+    name: Name = Field(description="what people call it")
+    place: Place | None = Field(default=None, description="its side, where the kind has sides")
     own: OwnKind | None = Field(default=None, description="only for kind 'own'")
     count: int = Field(default=1, ge=1, le=500, description="like pieces surveyed as one: scales cost, not importance")
-    material: FactId
-    colour: Colour = ""
+    material: FactId = Field(description="its material family (`trimwright facts families`)")
+    colour: Colour = Field(default="", description="colours are matched by this name")
     area_mm2: int | None = Field(
         default=None, gt=0, le=MAX_AREA_MM2, description="of all pieces together; none = the trade's figure"
     )
     length_mm: int | None = Field(default=None, gt=0, le=MAX_LENGTH_MM, description="seams and edges together")
     finish_now: Finish | None = Field(default=None, description="0 ruined … 10 as new; none = can't be seen yet")
-    faults: tuple[PartFault, ...] = ()
+    faults: tuple[PartFault, ...] = Field(default=(), description="what is wrong with it")
     missing: int = Field(default=0, ge=0, le=500, description="clips, screws and lugs missing or broken")
-    offers: tuple[Offer, ...] = ()
+    offers: tuple[Offer, ...] = Field(default=(), description="prices found for another one")
     pin: CourseId | None = Field(default=None, description="the course or leading treatment it must have")
     bans: CourseIds = Field(default=(), description="treatments or courses it must not have")
-    notes: Text = ""
-    photos: tuple[Name, ...] = ()
+    notes: Text = Field(default="", description="anything else")
+    photos: tuple[Name, ...] = Field(default=(), description="where its pictures are")
 
 
 class StockItem(Model):
     """Material on the shelf."""
 
-    material: FactId
-    colour: Colour = ""
+    material: FactId = Field(description="the trade's id for it (`trimwright facts materials`)")
+    colour: Colour = Field(default="", description="of what comes in colours")
     amount: Figure = Field(gt=0, le=10_000, description="in the material's own unit")
 
 
 class Event(Model):
     """Something that happened, with its date: a note, a call, a look taken. The job's memory."""
 
-    id: Slug
-    at: datetime
+    id: Slug = Field(description="its own in this job")
+    at: datetime = Field(description="when")
     part: Slug | None = Field(default=None, description="the part it concerns; it may be gone by now")
-    what: Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=20_000), _CLEAN]
-    by: Line = ""
-    photos: tuple[Name, ...] = ()
+    what: Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=20_000), _CLEAN] = Field(
+        description="what happened"
+    )
+    by: Line = Field(default="", description="who noted it")
+    photos: tuple[Name, ...] = Field(default=(), description="where its pictures are")
 
 
 class Job(Model):
     """One job, whole."""
 
     format: Literal[1] = Field(default=1, description="of this document; older ones are upgraded when read")
-    id: Slug
-    name: Name
-    car: Car
-    money: MoneyTerms
-    time: TimeTerms = TimeTerms()
-    wishes: Wishes = Wishes()
+    id: Slug = Field(description="names the job among others")
+    name: Name = Field(description="what people call the job")
+    car: Car = Field(description="the car")
+    money: MoneyTerms = Field(description="the fixed sum")
+    time: TimeTerms = Field(default=TimeTerms(), description="hours and dates")
+    wishes: Wishes = Field(default=Wishes(), description="what the owner wants beyond the best for the money")
     causes: Annotated[Mapping[Cause, CauseSeen], AfterValidator(_in_order)] = Field(
         default_factory=dict, description="what a look has told about damp, sun, wear, earlier work"
     )
-    parts: tuple[Part, ...] = Field(max_length=MAX_PARTS)
-    stock: tuple[StockItem, ...] = ()
+    parts: tuple[Part, ...] = Field(max_length=MAX_PARTS, description="everything surveyed")
+    stock: tuple[StockItem, ...] = Field(default=(), description="materials on the shelf, used before any is bought")
     tools: FactIds = Field(default=(), description="tools owned")
     capabilities: Annotated[frozenset[Capability], PlainSerializer(sorted, when_used="json")] = Field(
         default=frozenset(), description="what two-pack spraying needs; declared by the shop, never bought by the plan"
     )
-    events: tuple[Event, ...] = ()
+    events: tuple[Event, ...] = Field(default=(), description="what happened, with its date")
 
     @classmethod
     def from_plain(cls, raw: Mapping[str, Any]) -> Job:

@@ -35,7 +35,7 @@ def lines_of(job: Job, trade: Trade) -> tuple[Line, ...]:
         safe = practice["make_safe_minutes"]
         worked = Worked("min", (Term(safe.value, "min"),), safe.evidence.source)
         wait = practice["make_safe_wait"].value
-        name = f"Make safe; the wait is the car's manual's, {wait:g} min without one"
+        name = f"Make safe, waiting as the car's manual says ({wait:g} min without one)"
         lines.append(Line("make_safe", name, 0, round(safe.value), worked))
     photo = practice["photo_minutes"]
     worked = Worked("min", (Term(photo.value, "min/part", (Factor(len(job.parts), "parts"),)),), photo.evidence.source)

@@ -14,8 +14,8 @@ from random_cabins import random_cabin
 
 from trimwright.plan.quantities.cabin import LEAVE, Quantities
 from trimwright.plan.verdicts import charges, decide, write_mps
-from trimwright.plan.verdicts.decide import Search
 from trimwright.plan.verdicts.recount import recount
+from trimwright.plan.verdicts.search import Search
 
 Z = 1.0
 

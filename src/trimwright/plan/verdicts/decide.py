@@ -8,156 +8,129 @@ surrogate at that z.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, replace
-from math import floor
+from dataclasses import replace
 from pathlib import Path
 from statistics import NormalDist
 from time import monotonic
-from typing import TYPE_CHECKING
 
 from trimwright.errors import RecountDiffers
-from trimwright.plan.quantities.cabin import LEAVE, Course, Quantities
-from trimwright.plan.verdicts.model import VerdictModel, line_totals
-from trimwright.plan.verdicts.program import INF, Progress, Solution, Solver
-from trimwright.plan.verdicts.recount import Count, leaving, recount
-from trimwright.plan.verdicts.reserve import DRAWS, Odds, simulate, spread_of
-from trimwright.plan.verdicts.shares import fair_shares
-from trimwright.plan.verdicts.verdict import Bought, Money, Proof, Short, Status, Verdict, Verdicts
+from trimwright.plan.quantities.cabin import LEAVE, Quantities
+from trimwright.plan.verdicts.answer import verdicts_of
+from trimwright.plan.verdicts.program import Progress
+from trimwright.plan.verdicts.reserve import DRAWS
+from trimwright.plan.verdicts.search import HIGHEST_Z, Candidate, Search
+from trimwright.plan.verdicts.verdict import Short, Status, Verdicts
 
-if TYPE_CHECKING:
-    from trimwright.plan.verdicts.program import Values
-
-WHOLE_UNIT = 0.5
-"""Points, money and minutes are whole, so a gap under one is none."""
-FIRST_LOOK_GAP = 0.03
-"""The first look at a z only has to find how many points can about be had, as a share."""
 STEP = 0.05
 """The least step of z, as a share: within it a plan that falls short is the next better one."""
 CLOSE_POINTS = 0.0005
 """The next better plan need not be looked for closer than this share of the points."""
 MOST_TRIES = 10
-HIGHEST_Z = 8.0
-TUNING_SHARE = 1 / 4
-"""Share of the time left that one try at z may take."""
-FINISHING_SHARE = 0.6
-"""Share of the time left that each of the last three solves may take."""
 
 
-@dataclass(frozen=True)
-class Candidate:
-    """A plan found at some z, counted and simulated."""
+def decide(
+    quantities: Quantities,
+    *,
+    seconds: float = 60.0,
+    draws: int = DRAWS,
+    seed: int = 1,
+    progress: Progress | None = None,
+) -> Verdicts:
+    """The verdict for every part, proven best at a reserve that makes the sum sure enough.
 
-    z: float
-    values: Values
-    chosen: Mapping[str, Course]
-    packs: Mapping[tuple[str, str], int]
-    count: Count
-    odds: Odds
-    bound: float
-    proven: bool
-    needed_z: float
-    """The z at which the model's reserve for this very plan is its simulated one."""
-    fitting_z: float
-    """The highest z at which this plan is still inside the sum."""
+    `seconds` bounds the whole search; what is not proven by then is returned as "feasible" with its gap. A sum or
+    hours that cannot even pay the must-dos and the pins give "short", never an exception.
+    """
+    started = monotonic()
+    search = Search(quantities, seconds=seconds, draws=draws, seed=seed, progress=progress)
+    best = surest_best(search)
+    short = None
+    if best is None:
+        best = search_short(search)
+        limit = quantities.terms.minutes
+        short = Short(
+            money=max(0, best.odds.quantile - quantities.terms.sum),
+            minutes=0 if limit is None else max(0, best.count.minutes - limit),
+            because=tuple(what_must_be_paid(quantities)),
+        )
+    status: Status = "short" if short else "optimal" if best.proven else "feasible"
+    return verdicts_of(search, best, status, short, monotonic() - started)
 
 
-class Search:
-    """One model and one solver, asked again and again with other z, limits and objectives."""
+def surest_best(search: Search) -> Candidate | None:
+    """Move z until the plan is sure enough and the next better plan tried is not; None when no plan is.
 
-    def __init__(
-        self, quantities: Quantities, *, seconds: float, draws: int, seed: int, progress: Progress | None
-    ) -> None:
-        self.quantities = quantities
-        self.model = VerdictModel(quantities)
-        self.solver = Solver(self.model.program)
-        self.ends = monotonic() + seconds
-        self.half_time = monotonic() + seconds / 2
-        self._draws, self._seed, self._progress = draws, seed, progress
-        self.tries: list[tuple[float, int, float]] = []
-
-    def likely_z(self) -> float:
-        """The z that the relaxed plan, made whole roughly, would need: where the search begins."""
-        normal = NormalDist().inv_cdf(self.quantities.terms.sure)
-        self._set_z(normal)
-        self.solver.minimise(self.model.costs("points"))
-        relaxed = self.solver.relaxed()
-        if relaxed is None:
-            return normal
-        values = self.model.nearest_whole(relaxed)
-        return min(HIGHEST_Z, max(0.0, self._counted(normal, values).needed_z))
-
-    def at(self, z: float, start: Candidate | None = None) -> Candidate | None:
-        """The plan with most points at `z`; None when nothing fits. `start` is a plan that fits at `z`.
-
-        Without a start a first look within a few per cent comes before: knowing how many points can be had bounds V,
-        and V between close bounds is what keeps the reserve in the relaxed model from vanishing.
-        """
-        self._set_z(z)
-        self._bound_variance(start.count.points if start else None)
-        if start is None:
-            look = self._solve("points", "first look", share=TUNING_SHARE, gap=FIRST_LOOK_GAP)
-            if look.status == "infeasible":
-                self._release()
+    Every plan tells the z it would need, and neighbouring plans need about the same, so few tries do. After the
+    cheaper stages the plan is simulated again: should it have lost its chance, z goes on from there.
+    """
+    sure = search.quantities.terms.sure
+    good: Candidate | None = None
+    short_of: Candidate | None = None
+    low, z, stride = 0.0, search.likely_z(), STEP
+    for _ in range(MOST_TRIES):
+        found = search.at(z, start=good)
+        if found is None:
+            if z == 0.0:
                 return None
-            start = self._candidate(z, look, look)
-            self._bound_variance(start.count.points)
-        solution = self._solve("points", "most points", start=start.values, share=TUNING_SHARE)
-        self._release()
-        if solution.status == "infeasible":
-            return None
-        candidate = self._candidate(z, solution, solution)
-        self.tries.append((z, candidate.count.points, candidate.odds.chance))
-        return candidate
-
-    def finish(self, best: Candidate) -> Candidate:
-        """The same points for the least expected money, then the fewest minutes."""
-        model, solver = self.model, self.solver
-        self._set_z(best.z)
-        self._bound_variance(best.count.points)
-        if not best.proven:
-            again = self._solve("points", "most points", start=best.values, share=FINISHING_SHARE)
-            if again.status != "infeasible":
-                best = self._candidate(best.z, again, again)
-        bounds = [(model.points_row, {"lower": float(best.count.points)})]
-        solution, proven = None, best.proven
-        values = best.values
-        for what, stage in (("expected", "least money"), ("minutes", "fewest minutes")):
-            for row, bound in bounds:
-                solver.bound_row(row, **bound)
-            found = self._solve(what, stage, start=values, share=FINISHING_SHARE)
-            if found.status == "infeasible":
-                proven = False
+            z = (low + z) / 2 if z > STEP else 0.0
+            continue
+        if found.odds.sure_enough(sure):
+            if good and found.count.points < good.count.points:  # cut off by the clock: no use going on
                 break
-            solution, values, proven = found, found.values, proven and found.status == "optimal"
-            if what == "expected":
-                self._check_money(found)
-                self._hold_expected(found)
-        self._release()
-        if solution is None:
-            return replace(best, proven=False)
-        return replace(self._candidate(best.z, solution, None), bound=best.bound, proven=proven)
+            stride = stride * 2 if good and good.count.points == found.count.points else STEP
+            good, onward = found, min(found.needed_z, z * (1 - stride))
+        else:
+            short_of, low, onward = found, z, max(found.needed_z, z * (1 + STEP))
+        if good is None:
+            z = onward
+        else:
+            gain = short_of.count.points - good.count.points if short_of else None
+            near = gain is not None and gain <= CLOSE_POINTS * abs(good.count.points)
+            if near or good.z == 0.0 or low >= good.z * (1 - STEP) or monotonic() > search.half_time:
+                break
+            z = onward if low < onward < good.z else (low + good.z) / 2
+            z = z if z > STEP else 0.0
+        if z > HIGHEST_Z:
+            break
+    return finished_surely(search, good) if good else None
 
-    def least_limits(self, z: float) -> tuple[float, float]:
-        """The least money and minutes that pay what must be paid: (money row, minutes row), never under the limits."""
-        model, solver = self.model, self.solver
-        self._set_z(z)
-        solver.bound_row(model.money_row)
-        solver.bound_row(model.hours_row)
-        minutes = model.minutes_limit
-        if minutes < INF:
-            fewest = self._solve("minutes", "fewest minutes")
-            minutes = max(minutes, round(fewest.objective))
-            solver.bound_row(model.hours_row, upper=minutes)
-        least = self._solve("money", "least money")
-        return max(model.money_limit, least.objective + 1.0), minutes
 
-    def relax(self, money: float, minutes: float) -> None:
-        """Take other limits than the job's."""
-        self.model.money_limit, self.model.minutes_limit = money, minutes
-        self._release()
+def finished_surely(search: Search, good: Candidate) -> Candidate:
+    """The cheapest and quickest form of a sure plan, still sure; the plan itself, unproven, when time runs out."""
+    sure, trying = search.quantities.terms.sure, good
+    while True:
+        finished = search.finish(trying)
+        if finished.odds.sure_enough(sure):
+            return finished
+        again = search.at(max(finished.needed_z, trying.z * (1 + STEP))) if monotonic() < search.ends else None
+        if again is None or (again.count.points < good.count.points and not again.proven):
+            return replace(good, proven=False)
+        trying = again
 
-    def write_mps(self, z: float, path: Path) -> None:
+
+def search_short(search: Search) -> Candidate:
+    """The best plan once the limits are raised to the least that pays what must be paid."""
+    z = NormalDist().inv_cdf(search.quantities.terms.sure)
+    search.relax(*search.least_limits(z))
+    found = search.at(z)
+    if found is None:
+        raise RecountDiffers("the least plan does not fit its own limits")
+    return search.finish(found)
+
+
+def what_must_be_paid(quantities: Quantities) -> list[str]:
+    """In words: pins, must-dos and hidden faults that are in the money whatever is chosen."""
+    pinned = [f"{part.name}: pinned" for part in quantities.parts if any(course.pinned for course in part.courses)]
+    must = [
+        f"{part.name}: must be dealt with"
+        for part in quantities.parts
+        if not any(course.pinned or course.id == LEAVE for course in part.courses)
+    ]
+    certain = [f"{each.name}: suspected, must be dealt with" for each in quantities.hidden.values() if each.certain]
+    return pinned + must + certain
+
+
+def write_mps(self, z: float, path: Path) -> None:
         """The first stage at `z`, as minimise −points."""
         self._set_z(z)
         self.solver.minimise(self.model.costs("points"))

@@ -7,14 +7,14 @@ points are whole numbers on the columns. The reserve z·(√V + Σ swings) is co
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from itertools import permutations
-from math import ceil, sqrt
+from math import sqrt
 from typing import TYPE_CHECKING
 
-from trimwright.plan.quantities.cabin import Course, Need, PartOptions, Quantities, SupplierOffer
-from trimwright.plan.verdicts import charges
+from trimwright.plan.quantities.cabin import Course, PartOptions, Quantities
+from trimwright.plan.verdicts import charges, supply
 from trimwright.plan.verdicts.program import INF, Program
 from trimwright.plan.verdicts.tangents import TANGENT_RATIO, tangent_points
 
@@ -72,8 +72,8 @@ class VerdictModel:
         self._bear_what_lies_on_it()
         self._reach_through_steps()
         self._uncover_hidden_faults()
-        self._buy_packs()
-        self._pay_carriage()
+        supply.buy_packs(self)
+        supply.pay_carriage(self)
         self._match_sets()
         self._match_neighbours()
         self.reserve_row, self.spread = self._hold_a_reserve()
@@ -81,7 +81,7 @@ class VerdictModel:
 
     # ---- columns -----------------------------------------------------------------------------------------
 
-    def _column(
+    def column(
         self,
         name: str,
         upper: float = 1.0,
@@ -93,6 +93,7 @@ class VerdictModel:
         variance: float = 0.0,
         swing: float = 0.0,
     ) -> int:
+        """Add a column with what it adds to points, money, minutes, variance and swing; its index."""
         column = self.program.column(name, upper, integer=integer)
         figures = self.figures
         figures.points.append(points)
@@ -120,7 +121,7 @@ class VerdictModel:
                     hands_on = self._hands_on(course.minutes)
                     odds = charges.redo_odds(course.redo_at[level])
                     redo = charges.redo_cost(terms, course)
-                    column = self._column(
+                    column = self.column(
                         f"x|{part.part}|{course.id}|{level}",
                         integer=True,
                         points=course.points_at[level] - self._floor_payments(part, course, level),
@@ -139,11 +140,11 @@ class VerdictModel:
 
     def _open_steps_and_share(self) -> None:
         for step in self.quantities.steps.values():
-            self.steps[step.id] = self._column(f"y|{step.id}", integer=True, **self._hands_on(step.minutes))  # type: ignore[arg-type]
+            self.steps[step.id] = self.column(f"y|{step.id}", integer=True, **self._hands_on(step.minutes))  # type: ignore[arg-type]
         for item in self.quantities.shared.values():
             hands_on = self._hands_on(item.minutes)
             hands_on["expected"] += item.money
-            self.shared[item.id] = self._column(f"t|{item.id}", integer=True, **hands_on)  # type: ignore[arg-type]
+            self.shared[item.id] = self.column(f"t|{item.id}", integer=True, **hands_on)  # type: ignore[arg-type]
 
     # ---- rules -------------------------------------------------------------------------------------------
 
@@ -207,7 +208,7 @@ class VerdictModel:
                 opened_by[find].append([self.steps[step.id]])
         for hidden in self.quantities.hidden.values():
             cost = charges.find_cost(terms, hidden)
-            column = self._column(
+            column = self.column(
                 f"h|{hidden.id}",
                 integer=True,
                 expected=round(hidden.chance * cost),
@@ -221,127 +222,6 @@ class VerdictModel:
                 continue
             for columns in opened_by[hidden.id]:
                 self.program.at_most(columns, {column: 1.0})
-
-    def _users(self) -> Iterator[tuple[int, Iterable[Need]]]:
-        for choices in self.choices.values():
-            for choice in choices:
-                yield choice.column, choice.course.needs
-        for step in self.quantities.steps.values():
-            yield self.steps[step.id], step.needs
-        for item in self.quantities.shared.values():
-            yield self.shared[item.id], item.needs
-
-    def _buy_packs(self) -> None:
-        """Packs and stock cover what is used of each material; one batch comes from one supplier."""
-        using: dict[str, dict[int, float]] = defaultdict(dict)
-        for column, needs in self._users():
-            for need in needs:
-                using[need.material][column] = using[need.material].get(column, 0.0) + need.milli
-        for key, used in using.items():
-            material = self.quantities.materials[key]
-            most = max(0.0, self._most_used(used) - material.stock_milli)
-            row: dict[int, float] = {column: -amount for column, amount in used.items()}
-            chosen: dict[str, int] = {}
-            suppliers = {pack.supplier for pack in material.packs}
-            if material.one_batch and len(suppliers) > 1:
-                chosen = {supplier: self._column(f"w|{key}|{supplier}", integer=True) for supplier in sorted(suppliers)}
-                self.program.row(dict.fromkeys(chosen.values(), 1.0), upper=1.0)
-            for pack in material.packs:
-                upper = ceil(most / pack.size_milli)
-                column = self._column(
-                    f"n|{key}|{pack.id}",
-                    upper,
-                    integer=True,
-                    expected=charges.with_sundries(self.terms, pack.price),
-                    variance=pack.price_variance,
-                )
-                self.packs[key, pack.id] = column
-                row[column] = float(pack.size_milli)
-                if chosen:
-                    self.program.at_most([column], {chosen[pack.supplier]: float(upper)})
-            self.program.row(row, lower=-float(material.stock_milli))
-            self._open_whole_packs(key, used)
-
-    def _open_whole_packs(self, key: str, used: Mapping[int, float]) -> None:
-        """Implied by whole packs, and what keeps the bound tight: a use beyond the stock opens at least so many."""
-        material = self.quantities.materials[key]
-        packs = {self.packs[key, pack.id]: 1.0 for pack in material.packs}
-        largest = max(pack.size_milli for pack in material.packs)
-        least = {column: ceil((amount - material.stock_milli) / largest) for column, amount in used.items()}
-        for columns in self._exclusive(least):
-            opening = {column: -float(least[column]) for column in columns if least[column] > 0}
-            if opening:
-                self.program.row({**packs, **opening}, lower=0.0)
-
-    def _exclusive(self, columns: Iterable[int]) -> Iterator[list[int]]:
-        """`columns` in groups of which at most one is taken: the courses of one part; others alone."""
-        wanted = set(columns)
-        for choices in self.choices.values():
-            group = [choice.column for choice in choices if choice.column in wanted]
-            wanted.difference_update(group)
-            if group:
-                yield group
-        yield from ([column] for column in sorted(wanted))
-
-    def _most_used(self, used: Mapping[int, float]) -> float:
-        """The most that could ever be used: the largest need of each part, and all steps and shared items."""
-        most, left = 0.0, dict(used)
-        for choices in self.choices.values():
-            most += max((left.pop(choice.column, 0.0) for choice in choices), default=0.0)
-        return most + sum(left.values())
-
-    def _pay_carriage(self) -> None:
-        """A supplier asked once is paid carriage once, none above its free order; a small order is made up."""
-        buying: dict[str, dict[int, float]] = defaultdict(dict)
-        for key, material in self.quantities.materials.items():
-            for pack in material.packs:
-                if (key, pack.id) in self.packs:
-                    buying[pack.supplier][self.packs[key, pack.id]] = float(pack.price)
-        asking = self._asking()
-        for supplier in self.quantities.suppliers.values():
-            order = buying[supplier.id]
-            if not order and not asking[supplier.id]:
-                continue
-            used = self._column(f"u|{supplier.id}", integer=True, expected=supplier.carriage)
-            for columns in asking[supplier.id]:
-                self.program.at_most(columns, {used: 1.0})
-            for column in order:
-                self.program.at_most([column], {used: max(1.0, self.program.upper[column])})
-            if order and supplier.carriage and supplier.free_over:
-                free = self._column(f"f|{supplier.id}", integer=True, expected=-supplier.carriage)
-                self.program.at_most([free], {used: 1.0})
-                self.program.row({**order, free: -float(supplier.free_over)}, lower=0.0)
-            if order and supplier.least_order:
-                self._make_up_small_order(supplier, order)
-
-    def _asking(self) -> dict[str, list[list[int]]]:
-        """For each supplier, part by part, the columns of courses that cannot do without it."""
-        asking: dict[str, list[list[int]]] = defaultdict(list)
-        for choices in self.choices.values():
-            by_supplier: dict[str, list[int]] = defaultdict(list)
-            for choice in choices:
-                for seller in self._surely_asked(choice.course):
-                    by_supplier[seller].append(choice.column)
-            for seller, columns in by_supplier.items():
-                asking[seller].append(columns)
-        return asking
-
-    def _surely_asked(self, course: Course) -> set[str]:
-        """Suppliers a course cannot do without: of its purchases, and of materials only they sell, beyond the stock."""
-        asked = {purchase.supplier for purchase in course.purchases}
-        for need in course.needs:
-            material = self.quantities.materials[need.material]
-            sellers = {pack.supplier for pack in material.packs}
-            if len(sellers) == 1 and need.milli > material.stock_milli:
-                asked |= sellers
-        return asked
-
-    def _make_up_small_order(self, supplier: SupplierOffer, order: Mapping[int, float]) -> None:
-        ordered = self._column(f"a|{supplier.id}", integer=True)
-        made_up = self._column(f"o|{supplier.id}", float(supplier.least_order), expected=1)
-        for column in order:
-            self.program.at_most([column], {ordered: max(1.0, self.program.upper[column])})
-        self.program.row({**order, made_up: 1.0, ordered: -float(supplier.least_order)}, lower=0.0)
 
     def _finish(self, part: str) -> dict[int, float]:
         terms: dict[int, float] = {
@@ -379,7 +259,7 @@ class VerdictModel:
                 and (under := at_least[worse][threshold]) != at_least[worse][0]
             ]
             if rows:
-                apart = self._column(f"{name}|{threshold}", points=-step_points)
+                apart = self.column(f"{name}|{threshold}", points=-step_points)
                 for above, under in rows:
                     self.program.at_most(above, {**dict.fromkeys(under, 1.0), apart: 1.0})
 
@@ -398,9 +278,9 @@ class VerdictModel:
                 by_look[choice.course.look].append(choice.column)
             for look, columns in sorted(by_look.items()):
                 if look not in seen:
-                    seen[look] = self._column(f"look|{number}|{look}")
+                    seen[look] = self.column(f"look|{number}|{look}")
                 self.program.at_most(columns, {seen[look]: 1.0})
-        unlike = self._column(f"unlike|{number}", float(len(seen)), points=-look_points)
+        unlike = self.column(f"unlike|{number}", float(len(seen)), points=-look_points)
         self.program.row({**dict.fromkeys(seen.values(), 1.0), unlike: -1.0}, upper=1.0)
 
     # ---- money and time ----------------------------------------------------------------------------------
@@ -416,13 +296,13 @@ class VerdictModel:
         unit = sqrt(most) / 100 or 1.0
         variance = {column: value / unit**2 for column, value in enumerate(figures.variance) if value}
         swings = {column: value for column, value in enumerate(figures.swing) if value}
-        self.variance = self._column("variance", INF)
-        self.tangents = [Tangent(self._column("tangent|none", integer=True), 0.0, 0.0)]
+        self.variance = self.column("variance", INF)
+        self.tangents = [Tangent(self.column("tangent|none", integer=True), 0.0, 0.0)]
         root: dict[int, float] = {}
         pieces: list[int] = []
         for number, point in enumerate(tangent_points(most)):
             low, top = (0.0 if number == 0 else self.tangents[-1].top), point * sqrt(TANGENT_RATIO) / unit**2
-            pick, piece = self._column(f"tangent|{number}", integer=True), self._column(f"variance|{number}", top)
+            pick, piece = self.column(f"tangent|{number}", integer=True), self.column(f"variance|{number}", top)
             program.row({piece: 1.0, pick: -top}, upper=0.0)
             program.row({piece: 1.0, pick: -low}, lower=0.0)
             root[pick], root[piece] = sqrt(point) / 2, unit**2 / (2 * sqrt(point))
@@ -431,7 +311,7 @@ class VerdictModel:
         program.row(dict.fromkeys((each.pick for each in self.tangents), 1.0), lower=1.0, upper=1.0)
         program.row({**variance, self.variance: -1.0}, lower=0.0, upper=0.0)
         program.row({self.variance: 1.0, **dict.fromkeys(pieces, -1.0)}, lower=0.0, upper=0.0)
-        spread, reserve = self._column("spread", INF), self._column("reserve", INF)
+        spread, reserve = self.column("spread", INF), self.column("reserve", INF)
         lines = sum(charges.labour(self.terms, line.minutes) for line in self.quantities.lines)
         program.row({**root, **swings, spread: -1.0}, upper=-lines * self.terms.hours_spread)
         return program.row({spread: 1.0, reserve: -1.0}, upper=0.0), spread

@@ -65,12 +65,7 @@ def recount(quantities: Quantities, chosen: Mapping[str, Course], packs: Packs) 
     goods_and_sundries = sum(
         charges.with_sundries(terms, pack_offer(quantities, pack).price) * count for pack, count in packs.items()
     )
-    hands_on = [
-        *(outcome.course.minutes for outcome in own.values()),
-        *(quantities.steps[step].minutes for step in steps),
-        *(quantities.shared[item].minutes for item in shared),
-        *(line.minutes for line in quantities.lines),
-    ]
+    hands_on = hands_on_minutes(quantities, outcomes, steps, shared)
     certain = (
         goods_and_sundries
         + sum(carriage.values())
@@ -110,6 +105,18 @@ def recount(quantities: Quantities, chosen: Mapping[str, Course], packs: Packs) 
         given_up=given_up,
         lacking=tuple(sorted(_lacking(quantities, used, packs))),
     )
+
+
+def hands_on_minutes(
+    quantities: Quantities, outcomes: Mapping[str, Outcome], steps: Iterable[str], shared: Iterable[str]
+) -> list[int]:
+    """Hands-on minutes of everything that is done for certain, an entry an item: labour is rounded once for each."""
+    return [
+        *(outcome.course.minutes for outcome in outcomes.values() if outcome.settled_by is None),
+        *(quantities.steps[step].minutes for step in steps),
+        *(quantities.shared[item].minutes for item in shared),
+        *(line.minutes for line in quantities.lines),
+    ]
 
 
 def cabin_finish(parts: Iterable[PartOptions], finish: Mapping[str, int]) -> int:

@@ -6,7 +6,6 @@ faults happen together when they share a cause, prices and redo on their own.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from math import sqrt
 from statistics import NormalDist
@@ -15,7 +14,7 @@ from typing import TYPE_CHECKING, get_args
 from trimwright.facts.trade import Cause
 from trimwright.plan.quantities.cabin import Quantities, Spread
 from trimwright.plan.verdicts import charges
-from trimwright.plan.verdicts.recount import Count, Packs, pack_offer
+from trimwright.plan.verdicts.recount import Count, Packs, hands_on_minutes, pack_offer
 from trimwright.plan.verdicts.tangents import covered_root
 from trimwright.worked import rounded_up
 
@@ -60,7 +59,8 @@ def spread_of(quantities: Quantities, count: Count, packs: Packs) -> float:
     variance = sum(charges.course_variance(terms, outcome.course, outcome.level) for outcome in own)
     variance += sum(charges.find_variance(terms, hidden) for hidden in found)
     variance += sum(number * pack_offer(quantities, pack).price_variance for pack, number in packs.items())
-    swings = sum(charges.labour(terms, minutes) for minutes in _hands_on(quantities, count)) * terms.hours_spread
+    hands_on = hands_on_minutes(quantities, count.outcomes, count.steps, count.shared)
+    swings = sum(charges.labour(terms, minutes) for minutes in hands_on) * terms.hours_spread
     swings += sum(hidden.loading * charges.find_cost(terms, hidden) for hidden in found)
     return covered_root(variance) + swings
 
@@ -74,7 +74,8 @@ def draw_costs(quantities: Quantities, count: Count, packs: Packs, *, draws: int
     factor = np.maximum(LEAST_HOURS_FACTOR, rng.normal(terms.hours_factor, terms.hours_spread, draws))
     per_minute = (1 + terms.talk_share) * terms.labour_per_hour / 60
 
-    cost = count.firm + per_minute * sum(_hands_on(quantities, count)) * (factor - 1.0)
+    hands_on = sum(hands_on_minutes(quantities, count.outcomes, count.steps, count.shared))
+    cost = count.firm + per_minute * hands_on * (factor - 1.0)
 
     for outcome in own:
         for purchase in outcome.course.purchases:
@@ -89,14 +90,6 @@ def draw_costs(quantities: Quantities, count: Count, packs: Packs, *, draws: int
             cost = cost + number * sqrt(3 * variance) * rng.uniform(-1, 1, draws)
     hidden: Values = _hidden_costs(quantities, count.hidden, factor * per_minute, draws, rng)
     return hidden + cost
-
-
-def _hands_on(quantities: Quantities, count: Count) -> Iterator[int]:
-    """Hands-on minutes of everything that is done for certain, one item at a time."""
-    yield from (outcome.course.minutes for outcome in count.outcomes.values() if outcome.settled_by is None)
-    yield from (quantities.steps[step].minutes for step in count.steps)
-    yield from (quantities.shared[item].minutes for item in count.shared)
-    yield from (line.minutes for line in quantities.lines)
 
 
 def _hidden_costs(

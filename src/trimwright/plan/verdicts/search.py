@@ -1,0 +1,231 @@
+"""One model and one solver, asked again and again: most points at some z, then less money, then fewer minutes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from math import floor
+from pathlib import Path
+from statistics import NormalDist
+from time import monotonic
+from typing import TYPE_CHECKING
+
+from trimwright.errors import RecountDiffers
+from trimwright.plan.quantities.cabin import Course, Quantities
+from trimwright.plan.verdicts.model import VerdictModel, line_totals
+from trimwright.plan.verdicts.program import INF, Progress, Solution, Solver
+from trimwright.plan.verdicts.recount import Count, recount
+from trimwright.plan.verdicts.reserve import Odds, simulate, spread_of
+
+if TYPE_CHECKING:
+    from trimwright.plan.verdicts.program import Values
+
+WHOLE_UNIT = 0.5
+"""Points, money and minutes are whole, so a gap under one is none."""
+FIRST_LOOK_GAP = 0.03
+"""The first look at a z only has to find how many points can about be had, as a share."""
+HIGHEST_Z = 8.0
+TUNING_SHARE = 1 / 4
+"""Share of the time left that one try at z may take."""
+FINISHING_SHARE = 0.6
+"""Share of the time left that each of the last three solves may take."""
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """A plan found at some z, counted and simulated."""
+
+    z: float
+    values: Values
+    chosen: Mapping[str, Course]
+    packs: Mapping[tuple[str, str], int]
+    count: Count
+    odds: Odds
+    bound: float
+    proven: bool
+    needed_z: float
+    """The z at which the model's reserve for this very plan is its simulated one."""
+    fitting_z: float
+    """The highest z at which this plan is still inside the sum."""
+
+
+class Search:
+    """One model and one solver, asked again and again with other z, limits and objectives."""
+
+    def __init__(
+        self, quantities: Quantities, *, seconds: float, draws: int, seed: int, progress: Progress | None
+    ) -> None:
+        self.quantities = quantities
+        self.model = VerdictModel(quantities)
+        self.solver = Solver(self.model.program)
+        self.ends = monotonic() + seconds
+        self.half_time = monotonic() + seconds / 2
+        self._draws, self._seed, self._progress = draws, seed, progress
+        self.tries: list[tuple[float, int, float]] = []
+
+    def likely_z(self) -> float:
+        """The z that the relaxed plan, made whole roughly, would need: where the search begins."""
+        normal = NormalDist().inv_cdf(self.quantities.terms.sure)
+        self._set_z(normal)
+        self.solver.minimise(self.model.costs("points"))
+        relaxed = self.solver.relaxed()
+        if relaxed is None:
+            return normal
+        values = self.model.nearest_whole(relaxed)
+        return min(HIGHEST_Z, max(0.0, self._counted(normal, values).needed_z))
+
+    def at(self, z: float, start: Candidate | None = None) -> Candidate | None:
+        """The plan with most points at `z`; None when nothing fits. `start` is a plan that fits at `z`.
+
+        Without a start a first look within a few per cent comes before: knowing how many points can be had bounds V,
+        and V between close bounds is what keeps the reserve in the relaxed model from vanishing.
+        """
+        self._set_z(z)
+        self._bound_variance(start.count.points if start else None)
+        if start is None:
+            look = self._solve("points", "first look", share=TUNING_SHARE, gap=FIRST_LOOK_GAP)
+            if look.status == "infeasible":
+                self._release()
+                return None
+            start = self._candidate(z, look, look)
+            self._bound_variance(start.count.points)
+        solution = self._solve("points", "most points", start=start.values, share=TUNING_SHARE)
+        self._release()
+        if solution.status == "infeasible":
+            return None
+        candidate = self._candidate(z, solution, solution)
+        self.tries.append((z, candidate.count.points, candidate.odds.chance))
+        return candidate
+
+    def finish(self, best: Candidate) -> Candidate:
+        """The same points for the least expected money, then the fewest minutes."""
+        model, solver = self.model, self.solver
+        self._set_z(best.z)
+        self._bound_variance(best.count.points)
+        if not best.proven:
+            again = self._solve("points", "most points", start=best.values, share=FINISHING_SHARE)
+            if again.status != "infeasible":
+                best = self._candidate(best.z, again, again)
+        bounds = [(model.points_row, {"lower": float(best.count.points)})]
+        solution, proven = None, best.proven
+        values = best.values
+        for what, stage in (("expected", "least money"), ("minutes", "fewest minutes")):
+            for row, bound in bounds:
+                solver.bound_row(row, **bound)
+            found = self._solve(what, stage, start=values, share=FINISHING_SHARE)
+            if found.status == "infeasible":
+                proven = False
+                break
+            solution, values, proven = found, found.values, proven and found.status == "optimal"
+            if what == "expected":
+                self._check_money(found)
+                self._hold_expected(found)
+        self._release()
+        if solution is None:
+            return replace(best, proven=False)
+        return replace(self._candidate(best.z, solution, None), bound=best.bound, proven=proven)
+
+    def least_limits(self, z: float) -> tuple[float, float]:
+        """The least money and minutes that pay what must be paid: (money row, minutes row), never under the limits."""
+        model, solver = self.model, self.solver
+        self._set_z(z)
+        solver.bound_row(model.money_row)
+        solver.bound_row(model.hours_row)
+        minutes = model.minutes_limit
+        if minutes < INF:
+            fewest = self._solve("minutes", "fewest minutes")
+            minutes = max(minutes, round(fewest.objective))
+            solver.bound_row(model.hours_row, upper=minutes)
+        least = self._solve("money", "least money")
+        return max(model.money_limit, least.objective + 1.0), minutes
+
+    def relax(self, money: float, minutes: float) -> None:
+        """Take other limits than the job's."""
+        self.model.money_limit, self.model.minutes_limit = money, minutes
+        self._release()
+
+    def write_mps(self, z: float, path: Path) -> None:
+        """The first stage at `z`, as minimise −points."""
+        self._set_z(z)
+        self.solver.minimise(self.model.costs("points"))
+        self.solver.write_mps(path)
+
+    # ---- inside --------------------------------------------------------------------------------------------
+
+    def _set_z(self, z: float) -> None:
+        self.solver.coefficient(self.model.reserve_row, self.model.spread, z)
+
+    def _bound_variance(self, least_points: int | None) -> None:
+        """Close bounds on V, and only the tangents between them, for plans with at least so many points.
+
+        Each pass is two relaxed solves; the second starts from the first one's bounds.
+        """
+        model, solver = self.model, self.solver
+        low, high = 0.0, model.tangents[-1].top
+        if least_points is not None:
+            solver.bound_row(model.points_row, lower=float(least_points))
+        for _ in range(2):
+            lowest, highest = solver.least(model.variance), solver.least(model.variance, -1.0)
+            if lowest is None or highest is None:
+                break
+            low, high = max(low, lowest * (1 - 1e-6) - 1e-9), min(high, -highest * (1 + 1e-6) + 1e-9)
+            solver.bound_column(model.variance, low, high)
+            for tangent in model.tangents:
+                within = tangent.low <= high and tangent.top >= low
+                solver.bound_column(tangent.pick, 0.0, float(within))
+
+    def _release(self) -> None:
+        self.solver.bound_column(self.model.variance, 0.0, INF)
+        for tangent in self.model.tangents:
+            self.solver.bound_column(tangent.pick, 0.0, 1.0)
+        self.solver.bound_row(self.model.points_row)
+        self.solver.bound_row(self.model.money_row, upper=self.model.money_limit)
+        self.solver.bound_row(self.model.hours_row, upper=self.model.minutes_limit)
+        self.solver.bound_row(self.model.expected_row)
+
+    def _hold_expected(self, found: Solution) -> None:
+        self.solver.bound_row(self.model.expected_row, upper=round(found.objective) + 0.01)
+
+    def _solve(
+        self, what: str, stage: str, start: Values | None = None, share: float = 1.0, gap: float = 0.0
+    ) -> Solution:
+        self.solver.minimise(self.model.costs(what))
+        if start is not None:  # last of all: a new objective or bound makes the solver forget it
+            self.solver.start_from(start)
+        seconds = max(0.2, (self.ends - monotonic()) * share)
+        return self.solver.solve(
+            seconds, absolute_gap=WHOLE_UNIT, relative_gap=gap, stage=stage, progress=self._progress
+        )
+
+    def _candidate(self, z: float, solution: Solution, points: Solution | None) -> Candidate:
+        found = self._counted(z, solution.values)
+        if found.count.lacking:
+            raise RecountDiffers(f"too little is bought of {', '.join(found.count.lacking)}")
+        bound = max(floor(-points.bound + 1e-6) if points else 0, found.count.points)
+        return replace(found, bound=bound, proven=solution.status == "optimal" and bound == found.count.points)
+
+    def _counted(self, z: float, values: Values) -> Candidate:
+        """The plan behind `values`, counted and simulated; nothing is said of its bound."""
+        chosen, packs = self.model.chosen(values), self.model.bought(values)
+        count = recount(self.quantities, chosen, packs)
+        odds = simulate(self.quantities, count, packs, draws=self._draws, seed=self._seed)
+        spread = spread_of(self.quantities, count, packs)
+        return Candidate(
+            z=z,
+            values=values,
+            chosen=chosen,
+            packs=packs,
+            count=count,
+            odds=odds,
+            bound=float(count.points),
+            proven=False,
+            needed_z=(odds.quantile - count.expected) / spread if spread > 0 else 0.0,
+            fitting_z=(self.quantities.terms.sum - count.expected) / spread if spread > 0 else HIGHEST_Z,
+        )
+
+    def _check_money(self, found: Solution) -> None:
+        """At least money the model and the recount agree to the minor unit."""
+        count = recount(self.quantities, self.model.chosen(found.values), self.model.bought(found.values))
+        modelled = round(found.objective) + line_totals(self.quantities)[0]
+        if found.status == "optimal" and count.expected != modelled:
+            raise RecountDiffers(f"the model expects {modelled}, the recount {count.expected}")

@@ -3,21 +3,21 @@
 from __future__ import annotations
 
 import io
-import time
 import warnings
+from dataclasses import replace
 from datetime import UTC, datetime
 from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 import pytest
 from pypdf import PdfReader
 
-from tests.plan.small_cabin import BELT, CUSHION, small_job, small_plan
-from trimwright.demo import demo_job
+from tests.plan.small_cabin import BELT, CUSHION, KNOB, VISOR, small_job, small_plan
 from trimwright.facts import load
 from trimwright.papers import PAPERS, PaperName, PaperSize, paper_pdf, write_papers
 from trimwright.plan.plan import Plan, make_plan
+from trimwright.plan.verdicts.verdict import GivenUp, Verdict
 
 MADE = datetime(2026, 11, 25, 12, 0, tzinfo=UTC)
 SIZES: dict[PaperSize, tuple[float, float]] = {"a4": (210 / 25.4 * 72, 297 / 25.4 * 72), "us-letter": (612, 792)}
@@ -108,11 +108,11 @@ def test_the_quote_says_what_is_done_what_shows_and_what_it_costs() -> None:
 
 def test_the_quote_says_who_does_the_belts_and_what_is_a_guess() -> None:
     text = small("quote")
-    assert "Fitted new, by licensed practice: Front belt, driver’s." in text
-    assert "count as fitted: passenger airbag, knee airbag and pretensioner" in text
-    assert "Prices without an offer, the trade’s figures taken (guesses)" in text
+    assert "Fitted new, by someone licensed for it: Front belt, driver’s." in text
+    assert "they count as fitted: passenger airbag, knee airbag and pretensioner" in text
+    assert "No seller has named a price yet, so these are guesses" in text
     assert "Chance (a guess)" in text
-    assert "(used)" in text
+    assert "Fit a used part" in text
     assert "Tax is not in it" in text
 
 
@@ -136,10 +136,51 @@ def test_a_short_sum_is_said_on_every_paper_that_shows_money() -> None:
         assert "Hand-over stays shut" in text
 
 
+def test_what_costs_nothing_is_said_in_words() -> None:
+    """A part done with what is on the shelf has no 0.00 beside it."""
+    plan = small_plan()
+    verdicts = tuple(replace(each, money=0) if each.part == VISOR else each for each in plan.verdicts.verdicts)
+    text = words("quote", replace(plan, verdicts=replace(plan.verdicts, verdicts=verdicts)))
+    assert "from the shelf" in text
+    assert " 0.00" not in text
+
+
+def test_wishes_given_up_are_told_together() -> None:
+    def given(what: Literal["floor", "set", "neighbour"], *parts: str, got: int) -> GivenUp:
+        return GivenUp(what=what, parts=parts, wanted=2, got=got, points=1)
+
+    missed = (
+        given("floor", VISOR, got=1),
+        given("set", CUSHION, "foam", got=3),
+        given("neighbour", "carpet", "dash", got=4),
+        given("neighbour", KNOB, "carpet", got=5),
+    )
+    plan = small_plan()
+    text = words("verdict-sheet", replace(plan, verdicts=replace(plan.verdicts, given_up=missed)))
+    assert "Sun visor, driver’s: ends at 1, under its floor of 2." in text
+    assert "more than one look: Front cushion cover, driver’s; Front cushion foam, driver’s." in text
+    assert "Main carpet beside Dash top pad (4); Gear knob (5)." in text
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_a_work_sheet_never_runs_over_for_its_last_lines_alone(size: PaperSize) -> None:
+    """The page with the last tick has the head of the sheet or the amounts on it."""
+    pages = [page.extract_text() for page in reader("work-sheets", small_plan(), size).pages]
+    last = [page for page in pages if "Done, looked over" in page]
+    assert len(last) == len(worked_on_in(small_plan()))
+    assert all("Mix and amounts" in page for page in last)
+
+
+def worked_on_in(plan: Plan) -> list[Verdict]:
+    """Verdicts that have a work sheet of their own."""
+    return [each for each in plan.verdicts.verdicts if each.course and each.course.kind != "leave"]
+
+
 def test_the_verdict_sheet_names_every_part_and_the_proof() -> None:
     text, plan = small("verdict-sheet"), small_plan()
     for verdict in plan.verdicts.verdicts:
-        assert verdict.name.replace("'", "’") in text
+        left = verdict not in worked_on_in(plan)
+        assert verdict.name.replace("'", "’") + (f" {verdict.finish_after}" if left else "") in text
     assert "pinned" in text
     assert "Proven best at this reserve" in text
 
@@ -155,7 +196,7 @@ def test_the_buying_list_has_every_seller_and_the_total() -> None:
 
 def test_a_work_sheet_for_every_part_that_is_worked_on() -> None:
     text, plan = small("work-sheets"), small_plan()
-    worked = [each for each in plan.verdicts.verdicts if each.course and each.course.kind != "leave"]
+    worked = worked_on_in(plan)
     for number in range(1, len(worked) + 1):
         assert f"Work sheet {number} of {len(worked)}" in text
     assert "Hog rings and springs fly" in text
@@ -237,10 +278,3 @@ def test_no_plan_at_all_still_prints() -> None:
     assert "Nothing is worked on in this plan" in words("work-sheets", plan)
     for name in PAPERS:
         assert reader(name, plan).pages
-
-
-def test_the_demo_prints_in_two_seconds(tmp_path: Path) -> None:
-    plan = make_plan(demo_job(), load())
-    started = time.perf_counter()
-    write_papers(plan, tmp_path, MADE)
-    assert time.perf_counter() - started <= 2

@@ -8,6 +8,7 @@ from trimwright.papers import terms
 from trimwright.papers.wording import (
     SOURCES,
     Words,
+    by_side,
     by_zone,
     column,
     faults_of,
@@ -24,6 +25,7 @@ from trimwright.papers.wording import (
     worked_on,
 )
 from trimwright.plan.plan import Plan
+from trimwright.plan.quantities.cabin import Course
 from trimwright.plan.verdicts.verdict import Verdict
 
 SHOWS_BELOW = 6
@@ -41,7 +43,8 @@ def in_words(plan: Plan, trade: Trade) -> Words:
         "short": short_lines(plan),
         "sum": units.money(plan.job.money.sum, plan.job.money.currency, code=True),
         "covers": covers(plan),
-        "finish": f"{verdicts.finish_before} → {verdicts.finish_after}",
+        "finish_before": str(verdicts.finish_before),
+        "finish_after": str(verdicts.finish_after),
         "money": money_strip(verdicts.money),
         "price": price_lines(plan),
         "reserve": terms.reserve(plan),
@@ -57,7 +60,7 @@ def in_words(plan: Plan, trade: Trade) -> Words:
         ],
         "floors": floors(plan),
         "stays": [
-            {"name": sentence(zone), "parts": text("; ".join(f"{each.name} {each.finish_after}" for each in found))}
+            {"name": sentence(zone), "parts": text(by_side((each.name, str(each.finish_after)) for each in found))}
             for zone, found in by_zone(plan, stays)
         ],
         "safety": terms.safety(plan, trade),
@@ -76,7 +79,8 @@ def covers(plan: Plan) -> str:
     ]
     told = f"The sum pays for {listed(paid)}."
     if "labour" not in paid:
-        told += f" Hours are not charged to it; the work takes about {units.hours(plan.verdicts.minutes)}, all told."
+        hours = max(1, round(plan.verdicts.minutes / 60))
+        told += f" Hours are not charged to it; the work takes about {hours} hour{'s' if hours > 1 else ''}, all told."
     if "tax" not in paid:
         told += " Tax is not in it."
     return told
@@ -88,8 +92,8 @@ def price_lines(plan: Plan) -> list[Words]:
     meaning = {
         "firm": "bought and charged for certain",
         "expected": "firm, with what is likely to be found and to be done twice",
-        "reserve": "held back beyond firm, so that the job ends inside the sum as surely as asked",
-        "left": "the sum less firm and reserve",
+        "reserve": "held back beyond firm, so that surprises do not break the sum",
+        "left": "the sum less firm and reserve: not needed, as far as can be told today",
     }
     shown = {"firm": money.firm, "expected": money.expected, "reserve": money.reserve, "left": money.left}
     return [
@@ -102,20 +106,30 @@ def done_row(verdict: Verdict, plan: Plan) -> Words:
     """A part that is worked on, with what is new, used or re-made, and what goes with it."""
     assert verdict.course is not None
     with_it = listed(each.name for each in plan.verdicts.verdicts if each.settled_by == verdict.part)
-    sources = listed(SOURCES[each.source] for each in verdict.course.purchases)
+    sources = listed(
+        SOURCES[each.source] for each in verdict.course.purchases if SOURCES[each.source] not in verdict.course.name
+    )
     return {
         "part": text(verdict.name),
         "what": sentence(verdict.course.name),
         "source": sources,
         "with_it": text(f"with it: {with_it}") if with_it else "",
         "gauge": gauge(verdict.finish_before, verdict.finish_after),
-        "money": column(verdict.money, plan.verdicts.money.currency),
+        "money": column(verdict.money, plan.verdicts.money.currency) if verdict.money else unpaid(verdict.course),
     }
+
+
+def unpaid(course: Course) -> str:
+    """Why a part that is worked on adds nothing to the price.
+
+    A course without materials of its own costs hours alone, and those are not in the sum.
+    """
+    return "from the shelf" if course.needs else "hours only"
 
 
 def shows_row(verdict: Verdict, plan: Plan, trade: Trade) -> Words:
     """A part in sight that stays short of good, with the faults that were found on it."""
-    done = verdict.course.name if verdict.course and worked_on(verdict) else "left as it is"
+    done = verdict.course.name if verdict.course and worked_on(verdict) else ""
     return {
         "part": text(verdict.name),
         "faults": text(faults_of(plan.job.part(verdict.part), trade)),

@@ -9,7 +9,16 @@ from collections.abc import Iterator
 
 from trimwright.facts.trade import Trade
 from trimwright.papers.press import day
-from trimwright.papers.wording import Words, chance_words, equipment_unknown, listed, own_verdicts, text, worked_on
+from trimwright.papers.wording import (
+    Words,
+    by_side,
+    chance_words,
+    equipment_unknown,
+    listed,
+    own_verdicts,
+    text,
+    worked_on,
+)
 from trimwright.plan.plan import Plan
 
 MANY = 8
@@ -23,19 +32,21 @@ def reserve(plan: Plan) -> str:
     return (
         f"With the reserve held back, the job ends inside the sum in {cases} cases. The reserve pays for what "
         "strip-down finds and for work that has to be done twice. It is looked at together three times: after "
-        "strip-down, after colour and sewing, and after the rebuild. What a step no longer needs is released; what is "
-        "not used goes back to you, or to the next best item, as you choose."
+        "strip-down, after colour and sewing, and after the rebuild. What is no longer needed by then goes back to "
+        "you, or to the next best item, as you choose."
     )
 
 
 def safety(plan: Plan, trade: Trade) -> list[str]:
     """Belts, airbags and visits: what is done by whom, and what is never done."""
     restraint = [each for each in own_verdicts(plan) if is_restraint(each.part, plan, trade)]
-    new = listed(each.name for each in restraint if worked_on(each) and each.course and each.course.kind == "fit new")
-    washed = listed(each.name for each in restraint if worked_on(each) and each.course and each.course.kind == "clean")
+    new, washed = (
+        by_side((each.name, "") for each in restraint if each.course and each.course.kind == kind)
+        for kind in ("fit new", "clean")
+    )
     visit = any(plan.quantities.shared[each].what == "visit" for each in plan.verdicts.shared)
-    lines = [f"Fitted new, by licensed practice: {new}."] if new else []
-    lines += [f"Cleaned only as its maker allows: {washed}."] if washed else []
+    lines = [f"Fitted new, by someone licensed for it: {new}."] if new else []
+    lines += [f"Cleaned only, as the maker allows: {washed}."] if washed else []
     if visit:
         lines.append("A trained person looks over and resets the restraint system; the visit is in the price.")
     if restraint or plan.job.car.equipment.any_restraint_electrics:
@@ -61,9 +72,9 @@ def assumed(plan: Plan, trade: Trade) -> list[str]:
 def _assumed(plan: Plan, trade: Trade) -> Iterator[str]:
     job, names = plan.job, {part.id: part.name for part in plan.job.parts}
     if unknown := equipment_unknown(plan):
-        yield f"Nobody has yet seen whether these are fitted; they count as fitted: {listed(unknown)}."
+        yield f"Nobody has yet seen whether the car has these, so they count as fitted: {listed(unknown)}."
     if unseen := [part.name for part in job.parts if part.finish_now is None]:
-        yield f"Not seen yet, taken as typically worn (a guess): {counted(unseen)}."
+        yield f"Not seen yet, taken to be as worn as is usual (a guess): {counted(unseen)}."
     worked = [each for each in own_verdicts(plan) if worked_on(each)]
     sized = [
         each.name
@@ -73,26 +84,31 @@ def _assumed(plan: Plan, trade: Trade) -> Iterator[str]:
         and trade.parts[part.kind].area_mm2[1]
     ]
     if sized:
-        yield f"Sizes not measured, the trade's typical figures taken: {counted(sized)}."
+        yield f"Not measured, usual sizes taken: {counted(sized)}."
     guessed = [whole.name for order in plan.buying.orders for whole in order.wholes if whole.evidence != "offer"]
     if guessed:
-        yield f"Prices without an offer, the trade's figures taken (guesses): {counted(guessed)}."
-    yield "Prices of materials are usual ones, not quotations; the reserve allows for their spread."
+        yield f"No seller has named a price yet, so these are guesses: {counted(guessed)}."
+    yield "Materials are counted at usual prices, not at prices offered; the reserve allows for the difference."
     if plan.verdicts.hidden:
-        yield "The faults suspected below are in the money, by how likely they are; a look can take them out."
+        yield (
+            "The price allows for the suspected faults listed below, each by how likely it is. For a fault that turns "
+            "out not to be there nothing is spent."
+        )
     if burn := [names[each] for each in plan.buying.burn_rate]:
         asked = "is kept on file with the job" if job.car.commercial else "is worth asking for"
-        yield f"A burn-rate statement of each new cover material {asked}: {counted(burn)}."
-    yield "Hours are those of a practised hand."
+        yield f"How fast a new cover material burns is limited; its seller’s statement {asked}: {counted(burn)}."
+    yield "The hours are those of a practised hand."
 
 
 def counted(names: list[str]) -> str:
     """The names, or how many when they are many.
 
     >>> counted(["hood", "mat"]), counted([str(n) for n in range(20)])
-    ('hood and mat', '20 parts, marked on the work sheets')
+    ('hood; mat', '20 parts, told on the work sheets')
     """
-    return listed(names) if len(names) <= MANY else f"{len(names)} parts, marked on the work sheets"
+    if len(names) > MANY:
+        return f"{len(names)} parts, told on the work sheets"
+    return by_side((name, "") for name in names)
 
 
 def conditions(plan: Plan) -> list[Words]:
@@ -101,15 +117,15 @@ def conditions(plan: Plan) -> list[Words]:
     wanted = f" Wanted by {day(time.wanted_by)}." if time.wanted_by else ""
     start = f" Not before {day(time.start)}." if time.start else ""
     rows = {
-        "Dates": f"In and out: after the calendar.{start}{wanted}",
+        "Dates": f"The day the car comes in and the day it goes home: after the calendar.{start}{wanted}",
         "Changes": "Nothing above this price is charged without a recorded yes: date, time, name, and how it was "
-        "given. A find is told with a photo, its effect on money, days and finish, and three ways: out of the reserve, "
-        "in place of something else, or left and recorded.",
+        "given. Whatever is found on the way you are told with a photo and what it does to money, days and finish; "
+        "you choose whether it is paid out of the reserve, done in place of something else, or left and recorded.",
         "Clips": "Clips and screws missing at the survey and those that strip-down usually breaks are in the price; "
         "more than that comes out of the reserve.",
-        "Payment": "Deposit usual: what is ordered specially, a third to a half. Agreed:",
-        "Warranty": "Usual: sewing 12 to 24 months, colour 12, colour on a driver’s bolster 6 to 12; nothing on "
+        "Payment": "Usual deposit: what is ordered specially, a third to a half of the job. Agreed:",
+        "Warranty": "Usual: sewing 12 to 24 months, colour 12, colour where the driver slides in 6 to 12; none on "
         "material you bring yourself. Agreed:",
-        "Care": "How to keep it comes with the car at hand-over, with the list of materials and colours used.",
+        "Care": "When you fetch the car you get the list of materials and colours used, and how to care for them.",
     }
     return [{"name": name, "told": told, "blank": told.endswith("Agreed:")} for name, told in rows.items()]

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Iterable, Iterator
+
 from trimwright import units
 from trimwright.facts.trade import Trade
 from trimwright.papers.wording import (
     Words,
+    by_side,
     by_zone,
     column,
     gauge,
     head,
-    listed,
     money_strip,
     sentence,
     short_lines,
@@ -34,20 +37,24 @@ def in_words(plan: Plan, trade: Trade) -> Words:  # noqa: ARG001 (every paper is
         "finish": f"{verdicts.finish_before} → {verdicts.finish_after}",
         "hours": hours_told(plan),
         "zones": [
-            {"name": sentence(zone), "rows": [row(verdict, names, plan) for verdict in found]}
+            {
+                "name": sentence(zone),
+                "rows": [row(verdict, names, plan) for verdict in found if worked_on(verdict)],
+                "left": left(verdict for verdict in found if not worked_on(verdict)),
+            }
             for zone, found in by_zone(plan, verdicts.verdicts)
         ],
         "firm_row": column(verdicts.money.firm, verdicts.money.currency),
         "whole_job": whole_job(plan),
         "proof": proof(plan),
-        "given_up": [given_up(each, names) for each in verdicts.given_up],
+        "given_up": list(given_up(verdicts.given_up, names)),
         "suspected": suspected(plan),
         "notes": [text(each) for each in plan.quantities.notes],
     }
 
 
 def row(verdict: Verdict, names: dict[str, str], plan: Plan) -> Words:
-    """One part: what becomes of it, finish, money, time."""
+    """One part that is worked on: what becomes of it, finish, money, time."""
     currency = plan.verdicts.money.currency
     if verdict.settled_by:
         told = f"settled with: {names[verdict.settled_by]}"
@@ -57,11 +64,15 @@ def row(verdict: Verdict, names: dict[str, str], plan: Plan) -> Words:
         "part": text(verdict.name),
         "pinned": verdict.pinned,
         "verdict": text(told),
-        "quiet": not worked_on(verdict),
         "gauge": gauge(verdict.finish_before, verdict.finish_after),
         "money": column(verdict.money, currency) if verdict.money else "",
         "time": units.hours(verdict.minutes) if verdict.minutes else "",
     }
+
+
+def left(verdicts: Iterable[Verdict]) -> str:
+    """The parts nothing is done to, each with the finish it keeps."""
+    return text(by_side((each.name, f"{each.finish_after}{' (pinned)' if each.pinned else ''}") for each in verdicts))
 
 
 def hours_told(plan: Plan) -> str:
@@ -83,15 +94,30 @@ def proof(plan: Plan) -> str:
     return f"{told} Looked at in {plan.verdicts.seconds:.1f} s; {found.dropped} courses beaten outright were left out."
 
 
-def given_up(each: GivenUp, names: dict[str, str]) -> str:
-    """A wish that could not be kept, in words."""
-    told = text(listed(names[part] for part in each.parts))
-    match each.what:
-        case "floor":
-            return f"{told}: ends at {each.got}, under its floor of {each.wanted}."
-        case "set":
-            return (
-                f"{told}: a matching set; ends {each.got} apart or with more than one look ({each.wanted} is wished)."
-            )
-        case "neighbour":
-            return f"{told}: touch each other and end {each.got} apart ({each.wanted} is wished)."
+def given_up(found: Iterable[GivenUp], names: dict[str, str]) -> Iterator[str]:
+    """The wishes that could not be kept: floors one by one, matching sets together, neighbours by whom they touch."""
+    kinds: dict[str, list[GivenUp]] = {"floor": [], "set": [], "neighbour": []}
+    for each in found:
+        kinds[each.what].append(each)
+    for floor in kinds["floor"]:
+        yield text(f"{names[floor.parts[0]]}: ends at {floor.got}, under its floor of {floor.wanted}.")
+    if kinds["set"]:
+        sets = " · ".join(by_side((names[part], "") for part in each.parts) for each in kinds["set"])
+        yield text(f"Matching sets that end too far apart or with more than one look: {sets}.")
+    if kinds["neighbour"]:
+        wanted = max(each.wanted for each in kinds["neighbour"])
+        pairs = " · ".join(
+            f"{names[part]} beside {by_side((names[other], f'({apart})') for other, apart in beside.items())}"
+            for part, beside in touching(kinds["neighbour"]).items()
+        )
+        yield text(f"Neighbours that end more than {wanted} apart (how far in brackets): {pairs}.")
+
+
+def touching(neighbours: list[GivenUp]) -> dict[str, dict[str, int]]:
+    """How far apart neighbours end, gathered under the part that most of them touch."""
+    met = Counter(part for each in neighbours for part in each.parts)
+    gathered: dict[str, dict[str, int]] = {}
+    for each in neighbours:
+        hub, other = sorted(each.parts, key=lambda part: -met[part])
+        gathered.setdefault(hub, {})[other] = each.got
+    return gathered

@@ -71,6 +71,19 @@ def listed(names: Iterable[str]) -> str:
     return " and ".join([", ".join(each[:-1]), each[-1]]) if len(each) > 1 else "".join(each)
 
 
+def by_side(found: Iterable[tuple[str, str]]) -> str:
+    """Names, each with a remark; those that differ only in their side share their name.
+
+    >>> by_side([("Kick panel, left", "6"), ("Mat", ""), ("Kick panel, right", "7"), ("Hooks, lamps", "")])
+    'Kick panel, left 6, right 7; Mat; Hooks, lamps'
+    """
+    same: dict[str, list[str]] = {}
+    for name, remark in found:
+        base, comma, side = name.rpartition(", ")
+        same.setdefault(base if comma else name, []).append(f"{comma}{side if comma else ''} {remark}".rstrip())
+    return "; ".join(base + "".join(sides) for base, sides in same.items())
+
+
 def gauge(before: int, after: int) -> Words:
     """Ten stitches: solid now, outlined where the plan adds, pale for the rest; the number beside it."""
     told = str(after) if before == after else f"{before} → {after}"

@@ -38,7 +38,8 @@ DAY_HOURS = 24
 FEW_DAYS_HOURS = 72
 """Waits above this are told in days."""
 KNOWN = {"pages": "read on pages", "common practice": "common practice", "guess": "a guess"}
-SINGLE_USE = {"yes": "used once", "some": "some used once"}
+SINGLE_USE = {"yes": "used once", "no": "used again"}
+"""How the trade's list says that a fixing is used once; other words stand before "used once" as they are."""
 WAIT_PLACES = {
     "rack": "on the rack", "bench": "on the bench", "car": "in the car", "away": "away", "warm": "in the warm",
     "press": "in the press", "line": "on the line", "board": "on the board",
@@ -124,13 +125,25 @@ def strip_row(step: Step, trade: Trade) -> Words:
     """One step: what holds it and what is used once."""
     kind = trade.parts.get(step.id.partition(".")[0])
     clips = f"{kind.clips} clip{'s' if kind.clips > 1 else ''}" if kind and kind.clips else ""
-    single = SINGLE_USE.get(kind.single_use, kind.single_use) if kind else ""
+    single = used_once(kind.single_use) if kind else ""
     return {
         "name": sentence(step.name),
         "fixings": text(kind.fixings) if kind else "",
         "single": text(", ".join(each for each in (clips, single) if each)),
         "hold": step.hold,
     }
+
+
+def used_once(told: str) -> str:
+    """The trade's short word on fixings that are used once, said out.
+
+    >>> used_once("some"), used_once("rings yes"), used_once("spring clip no"), used_once("")
+    ('some used once', 'rings used once', 'spring clip used again', '')
+    """
+    fixing, _, answer = told.rpartition(" ")
+    if answer in SINGLE_USE:
+        return f"{fixing} {SINGLE_USE[answer]}".strip()
+    return f"{told} used once" if told else ""
 
 
 def make_safe(strip: Iterable[Step], trade: Trade) -> list[str]:

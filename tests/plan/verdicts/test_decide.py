@@ -194,3 +194,13 @@ def test_the_same_question_gets_the_same_answer() -> None:
     cabin = random_cabin(3, 10)
     first, second = decide(cabin, draws=2_000), decide(cabin, draws=2_000)
     assert replace(first, seconds=0.0) == replace(second, seconds=0.0)
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_a_search_cut_off_at_once_still_gives_a_plan_inside_the_sum(seed: int) -> None:
+    cabin = random_cabin(300 + seed, 30)
+    verdicts = decide(cabin, seconds=0.05, draws=2_000)
+    assert verdicts.status in ("feasible", "optimal")
+    assert verdicts.money.firm + verdicts.money.reserve <= cabin.terms.sum
+    assert verdicts.minutes <= (cabin.terms.minutes or 0)
+    assert verdicts.proof.bound >= verdicts.points

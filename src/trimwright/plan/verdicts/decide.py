@@ -13,7 +13,6 @@ from pathlib import Path
 from statistics import NormalDist
 from time import monotonic
 
-from trimwright.errors import RecountDiffers
 from trimwright.plan.quantities.cabin import LEAVE, Quantities
 from trimwright.plan.verdicts.answer import verdicts_of
 from trimwright.plan.verdicts.program import Progress
@@ -44,16 +43,11 @@ def decide(
     started = monotonic()
     search = Search(quantities, seconds=seconds, draws=draws, seed=seed, progress=progress)
     best = surest_best(search)
-    short = None
+    short, cut_off = None, best is None
     if best is None:
-        best = search_short(search)
-        limit = quantities.terms.minutes
-        short = Short(
-            money=max(0, best.odds.quantile - quantities.terms.sum),
-            minutes=0 if limit is None else max(0, best.count.minutes - limit),
-            because=tuple(what_must_be_paid(quantities)),
-        )
-    status: Status = "short" if short else "optimal" if best.proven else "feasible"
+        best = best_beyond_limits(search)
+        short = shortfall(quantities, best)
+    status: Status = "short" if short else "optimal" if best.proven and not cut_off else "feasible"
     return verdicts_of(search, best, status, short, monotonic() - started)
 
 
@@ -108,14 +102,19 @@ def finished_surely(search: Search, good: Candidate) -> Candidate:
         trying = again
 
 
-def search_short(search: Search) -> Candidate:
+def best_beyond_limits(search: Search) -> Candidate:
     """The best plan once the limits are raised to the least that pays what must be paid."""
-    z = NormalDist().inv_cdf(search.quantities.terms.sure)
-    search.relax(*search.least_limits(z))
-    found = search.at(z)
-    if found is None:
-        raise RecountDiffers("the least plan does not fit its own limits")
+    least = search.cheapest(NormalDist().inv_cdf(search.quantities.terms.sure))
+    found = search.at(least.z, start=least) or least
     return search.finish(found)
+
+
+def shortfall(quantities: Quantities, best: Candidate) -> Short | None:
+    """By how much the sum and the hours are short; None when the clock ran out before a plan inside them was found."""
+    limit = quantities.terms.minutes
+    money = max(0, best.odds.quantile - quantities.terms.sum)
+    minutes = 0 if limit is None else max(0, best.count.minutes - limit)
+    return Short(money, minutes, tuple(what_must_be_paid(quantities))) if money or minutes else None
 
 
 def what_must_be_paid(quantities: Quantities) -> list[str]:

@@ -25,6 +25,8 @@ WHOLE_UNIT = 0.5
 FIRST_LOOK_GAP = 0.03
 """The first look at a z only has to find how many points can about be had, as a share."""
 HIGHEST_Z = 8.0
+LEAST_SECONDS = 10.0
+"""Time given to the cheapest plan even when the search has used all of its own."""
 TUNING_SHARE = 1 / 4
 """Share of the time left that one try at z may take."""
 FINISHING_SHARE = 0.6
@@ -125,24 +127,26 @@ class Search:
             return replace(best, proven=False)
         return replace(self._candidate(best.z, solution, None), bound=best.bound, proven=proven)
 
-    def least_limits(self, z: float) -> tuple[float, float]:
-        """The least money and minutes that pay what must be paid: (money row, minutes row), never under the limits."""
+    def cheapest(self, z: float) -> Candidate:
+        """What must be paid and nothing else: the fewest minutes where the hours cannot do, then the least money.
+
+        From here on the limits are the job's own, or what this plan needs where it needs more.
+        """
         model, solver = self.model, self.solver
+        self.ends = max(self.ends, monotonic() + LEAST_SECONDS)
         self._set_z(z)
         solver.bound_row(model.money_row)
         solver.bound_row(model.hours_row)
-        minutes = model.minutes_limit
-        if minutes < INF:
-            fewest = self._solve("minutes", "fewest minutes")
-            minutes = max(minutes, round(fewest.objective))
-            solver.bound_row(model.hours_row, upper=minutes)
-        least = self._solve("money", "least money")
-        return max(model.money_limit, least.objective + 1.0), minutes
-
-    def relax(self, money: float, minutes: float) -> None:
-        """Take other limits than the job's."""
-        self.model.money_limit, self.model.minutes_limit = money, minutes
+        if model.minutes_limit < INF:
+            fewest = self._solve("minutes", "fewest minutes", share=TUNING_SHARE)
+            model.minutes_limit = max(model.minutes_limit, round(fewest.objective))
+            solver.bound_row(model.hours_row, upper=model.minutes_limit)
+        least = self._solve("money", "least money", share=TUNING_SHARE)
+        if least.status == "infeasible":
+            raise RecountDiffers("there is no plan at all, not even without limits")
+        model.money_limit = max(model.money_limit, least.objective + 1.0)
         self._release()
+        return self._candidate(z, least, None)
 
     def write_mps(self, z: float, path: Path) -> None:
         """The first stage at `z`, as minimise −points."""

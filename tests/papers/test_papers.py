@@ -109,7 +109,7 @@ def test_the_quote_says_what_is_done_what_shows_and_what_it_costs() -> None:
 def test_the_quote_says_who_does_the_belts_and_what_is_a_guess() -> None:
     text = small("quote")
     assert "Fitted new, by someone licensed for it: Front belt, driver’s." in text
-    assert "they count as fitted: passenger airbag, knee airbag and pretensioner" in text
+    assert "they count as fitted: passenger airbag, knee airbag and belt pretensioner" in text
     assert "No seller has named a price yet, so these are guesses" in text
     assert "Chance (a guess)" in text
     assert "Fit a used part" in text
@@ -146,19 +146,21 @@ def test_what_costs_nothing_is_said_in_words() -> None:
 
 
 def test_wishes_given_up_are_told_together() -> None:
-    def given(what: Literal["floor", "set", "neighbour"], *parts: str, got: int) -> GivenUp:
+    def given(what: Literal["floor", "set", "look", "neighbour"], *parts: str, got: int) -> GivenUp:
         return GivenUp(what=what, parts=parts, wanted=2, got=got, points=1)
 
     missed = (
         given("floor", VISOR, got=1),
         given("set", CUSHION, "foam", got=3),
+        given("look", CUSHION, KNOB, got=2),
         given("neighbour", "carpet", "dash", got=4),
         given("neighbour", KNOB, "carpet", got=5),
     )
     plan = small_plan()
     text = words("verdict-sheet", replace(plan, verdicts=replace(plan.verdicts, given_up=missed)))
     assert "Sun visor, driver’s: ends at 1, under its floor of 2." in text
-    assert "more than one look: Front cushion cover, driver’s; Front cushion foam, driver’s." in text
+    assert "end too far apart: Front cushion cover, driver’s; Front cushion foam, driver’s." in text
+    assert "more than one look: Front cushion cover, driver’s; Gear knob." in text
     assert "Main carpet beside Dash top pad (4); Gear knob (5)." in text
 
 

@@ -193,7 +193,8 @@ def _given_up(plan: Plan) -> Iterator[str]:
     for each in plan.verdicts.given_up:
         heading, how = {
             "floor": ("end below their floor", f"{each.got} of {each.wanted}"),
-            "set": ("sets that end unlike", "in look" if each.got <= each.wanted else f"{each.got} apart"),
+            "set": ("matching sets that end apart", f"{each.got} apart"),
+            "look": ("matching sets that end with unlike looks", f"{each.got} looks"),
             "neighbour": ("neighbours far apart", f"{each.got} apart"),
         }[each.what]
         told = " and ".join(names[part] for part in each.parts)

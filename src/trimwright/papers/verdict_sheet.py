@@ -96,14 +96,15 @@ def proof(plan: Plan) -> str:
 
 def given_up(found: Iterable[GivenUp], names: dict[str, str]) -> Iterator[str]:
     """The wishes that could not be kept: floors one by one, matching sets together, neighbours by whom they touch."""
-    kinds: dict[str, list[GivenUp]] = {"floor": [], "set": [], "neighbour": []}
+    kinds: dict[str, list[GivenUp]] = {"floor": [], "set": [], "look": [], "neighbour": []}
     for each in found:
         kinds[each.what].append(each)
     for floor in kinds["floor"]:
         yield text(f"{names[floor.parts[0]]}: ends at {floor.got}, under its floor of {floor.wanted}.")
-    if kinds["set"]:
-        sets = " · ".join(by_side((names[part], "") for part in each.parts) for each in kinds["set"])
-        yield text(f"Matching sets that end too far apart or with more than one look: {sets}.")
+    for kind, told in (("set", "end too far apart"), ("look", "end with more than one look")):
+        if kinds[kind]:
+            sets = " · ".join(by_side((names[part], "") for part in each.parts) for each in kinds[kind])
+            yield text(f"Matching sets that {told}: {sets}.")
     if kinds["neighbour"]:
         wanted = max(each.wanted for each in kinds["neighbour"])
         pairs = " · ".join(

@@ -12,7 +12,7 @@ from itertools import groupby
 from typing import Any
 
 from trimwright import units
-from trimwright.facts.trade import Place, Trade
+from trimwright.facts.trade import EQUIPMENT_NAMES, Place, Trade
 from trimwright.job.document import Part
 from trimwright.plan.plan import Plan
 from trimwright.plan.quantities.cabin import Hidden
@@ -200,7 +200,7 @@ def where(hidden: Hidden) -> str:
 def equipment_unknown(plan: Plan) -> list[str]:
     """Restraint equipment nobody has looked for; it counts as fitted."""
     fitted = plan.job.car.equipment
-    return [each.replace("_", " ") for each in type(fitted).model_fields if getattr(fitted, each) == "unknown"]
+    return [name for item, name in EQUIPMENT_NAMES.items() if getattr(fitted, item) == "unknown"]
 
 
 def suspected(plan: Plan) -> list[Words]:

@@ -233,9 +233,10 @@ def _unmatched(each: MatchedSet, outcomes: Mapping[str, Outcome]) -> Iterable[Gi
     finishes = [outcomes[part].finish for part in members]
     apart = max(finishes) - min(finishes)
     looks = len({outcomes[part].course.look for part in members})
-    points = max(0, apart - each.within) * each.step_points + (looks - 1) * each.look_points
-    if points:
+    if points := max(0, apart - each.within) * each.step_points:
         yield GivenUp("set", members, each.within, apart, points)
+    if points := (looks - 1) * each.look_points:
+        yield GivenUp("look", members, 1, looks, points)
 
 
 def _in_order(table: Mapping[str, object], ids: set[str]) -> tuple[str, ...]:

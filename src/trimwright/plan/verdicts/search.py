@@ -47,8 +47,6 @@ class Candidate:
     proven: bool
     needed_z: float
     """The z at which the model's reserve for this very plan is its simulated one."""
-    fitting_z: float
-    """The highest z at which this plan is still inside the sum."""
 
 
 class Search:
@@ -224,7 +222,6 @@ class Search:
             bound=float(count.points),
             proven=False,
             needed_z=(odds.quantile - count.expected) / spread if spread > 0 else 0.0,
-            fitting_z=(self.quantities.terms.sum - count.expected) / spread if spread > 0 else HIGHEST_Z,
         )
 
     def _check_money(self, found: Solution) -> None:

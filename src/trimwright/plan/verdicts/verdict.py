@@ -67,7 +67,7 @@ class GivenUp:
     """A wish that could not be kept: what, which part, by how much."""
 
     what: Literal["floor", "set", "look", "neighbour"]
-    """`look`: parts of a set that end with more than one look (recoloured, re-covered …); the others are steps apart."""
+    """`look`: parts of a set that end with more than one look (recoloured, …); the others are steps apart."""
     parts: tuple[str, ...]
     wanted: int
     got: int

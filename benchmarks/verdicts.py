@@ -48,8 +48,10 @@ def timed(title: str, cabins: list[Quantities]) -> None:
     seconds = sorted(answer.seconds for answer in answers)
     ninth = quantiles(seconds, n=10)[-1] if len(seconds) > 1 else seconds[0]
     proven = sum(answer.status == "optimal" for answer in answers)
+    short = sum(answer.status == "short" for answer in answers)
     print(
         f"{title}: median {median(seconds):.1f} s, 90 % within {ninth:.1f} s, {proven} of {len(answers)} proven, "
+        f"{short} short of money, "
         f"largest gap {max(answer.proof.gap for answer in answers):.4%} of the points gained"
     )
 

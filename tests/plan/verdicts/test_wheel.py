@@ -1,0 +1,57 @@
+"""The wheel of common practice (no source): about 120 of materials to wrap it again, a replacement from 379."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.plan.quantities.cabins import part, quantities_of
+from trimwright.plan.verdicts import Verdicts, decide
+
+NO_AIRBAGS = dict.fromkeys(
+    (
+        "driver_airbag",
+        "passenger_airbag",
+        "side_airbag",
+        "curtain_airbag",
+        "knee_airbag",
+        "seat_sensor",
+        "pretensioner",
+    ),
+    "no",
+)
+
+
+def wheel(sum_minor: int, price_minor: int = 37_900) -> Verdicts:
+    """A worn leather rim and nothing else, with an offer for a new wheel at `price_minor`."""
+    offer = {"source": "new", "low": price_minor, "likely": price_minor, "high": price_minor}
+    rim = part("wheel_rim_leather", "rim-leather", 2, "W_worn heavy", offers=[offer])
+    return decide(quantities_of(rim, car={"equipment": NO_AIRBAGS}, money={"sum": sum_minor}), draws=4_000)
+
+
+def course_of(verdicts: Verdicts) -> str:
+    (verdict,) = verdicts.verdicts
+    assert verdict.course is not None
+    return verdict.course.id
+
+
+def test_a_tight_sum_wraps_the_wheel() -> None:
+    verdicts = wheel(30_000)
+    assert course_of(verdicts) == "wheel_rewrap"
+    carriage = sum(verdicts.carriage.values())
+    assert verdicts.money.firm - carriage - verdicts.sundries == pytest.approx(12_000, rel=0.1)
+
+
+def test_a_sum_that_has_room_buys_the_wheel() -> None:
+    assert course_of(wheel(60_000)) == "new_fit"
+
+
+def test_a_sum_under_the_wrap_leaves_or_refinishes_it() -> None:
+    assert course_of(wheel(5_000)) not in ("wheel_rewrap", "new_fit")
+
+
+def test_at_the_tight_sum_a_cheap_enough_replacement_flips_it() -> None:
+    prices = range(5_000, 40_000, 5_000)
+    bought = [course_of(wheel(30_000, price)) == "new_fit" for price in prices]
+    assert bought[0]
+    assert not bought[-1]
+    assert bought == sorted(bought, reverse=True), "once too dear, dearer is never bought"

@@ -12,6 +12,8 @@ from trimwright.cli.terminal import console, dumped, print_json, progress
 from trimwright.facts.trade import Body
 
 if TYPE_CHECKING:
+    from datetime import datetime
+
     from trimwright.job.document import Job
     from trimwright.plan.plan import Plan
 
@@ -322,13 +324,31 @@ def end(plan: Plan) -> None:
 
 
 def write_papers(plan: Plan, folder: Path, *, letter: bool) -> list[Path]:
-    """All papers into `folder`, dated now."""
-    from datetime import datetime
-
+    """All papers into `folder`, dated today: the same job on the same day gives the same bytes."""
     from trimwright.papers import write_papers as write
 
     with progress("setting the papers"):
-        return write(plan, folder, made_at=datetime.now().astimezone(), paper="us-letter" if letter else "a4")
+        return write(plan, folder, made_at=_today(), paper="us-letter" if letter else "a4")
+
+
+def _today() -> datetime:
+    """The day the papers bear, from midnight; the day of SOURCE_DATE_EPOCH where that is set (reproducible-builds.org).
+
+    BadInput when it is no count of seconds.
+    """
+    import os
+    from datetime import UTC, datetime
+
+    told = os.environ.get("SOURCE_DATE_EPOCH")
+    if told is None:
+        now = datetime.now().astimezone()
+    elif told.isascii() and told.isdigit() and len(told) <= 11:
+        now = datetime.fromtimestamp(int(told), UTC)
+    else:
+        from trimwright.errors import BadInput, Problem
+
+        raise BadInput(Problem("SOURCE_DATE_EPOCH", told, "is no count of seconds.", "Give whole seconds since 1970."))
+    return now.replace(hour=0, minute=0, second=0, microsecond=0)
 
 
 def _body(typed: str) -> str:

@@ -185,7 +185,7 @@ def courses_of(choice: Choice, bearings: Sequence[int], bench: Bench) -> tuple[t
     kept = after_bans(part, courses)
     if not kept:
         return (), [without_course(choice, bool(courses))]
-    return with_pins(part, kept, choice.refused, bench.trade)
+    return with_pins(part, kept, choice.refused, job, bench.trade)
 
 
 def without_course(choice: Choice, banned: bool) -> Problem:

@@ -7,9 +7,11 @@ from dataclasses import replace
 
 from trimwright.errors import Problem
 from trimwright.facts.trade import Trade
-from trimwright.job.document import treatments_named
+from trimwright.job.document import Job, treatments_named
 from trimwright.plan.quantities.cabin import LEAVE, Course, Refused
 from trimwright.plan.quantities.purchases import price_known
+from trimwright.plan.quantities.safety import refusal
+from trimwright.plan.quantities.suiting import fits
 from trimwright.plan.quantities.surveyed import Surveyed
 
 
@@ -20,7 +22,7 @@ def after_bans(part: Surveyed, courses: Iterable[Course]) -> tuple[Course, ...]:
 
 
 def with_pins(
-    part: Surveyed, courses: Sequence[Course], refused: Iterable[Refused], trade: Trade
+    part: Surveyed, courses: Sequence[Course], refused: Iterable[Refused], job: Job, trade: Trade
 ) -> tuple[tuple[Course, ...], list[Problem]]:
     """The courses with those marked that the pin means, or why the pin can't hold.
 
@@ -36,17 +38,25 @@ def with_pins(
     )
     if meant:
         return tuple(replace(course, pinned=course.id in meant) for course in courses), []
-    return tuple(courses), [Problem(f"parts › {part.id} › pin", pin, *_why_not(pin, part, courses, refused, trade))]
+    return tuple(courses), [
+        Problem(f"parts › {part.id} › pin", pin, *_why_not(pin, part, courses, refused, job, trade))
+    ]
 
 
 def _why_not(
-    pin: str, part: Surveyed, courses: Sequence[Course], refused: Iterable[Refused], trade: Trade
+    pin: str, part: Surveyed, courses: Sequence[Course], refused: Iterable[Refused], job: Job, trade: Trade
 ) -> tuple[str, str]:
     """What is wrong with a pin, and the way out."""
     there_are = "The courses there are: " + ", ".join(course.id for course in courses) + "."
+    named = (pin, *treatments_named(pin))
     for each in refused:
-        if each.treatment in (pin, *treatments_named(pin)):
+        if each.treatment in named:
             return f"is not offered for {part.part.name}. {each.why}", there_are
+    for treatment in (trade.treatments[each] for each in named if each != LEAVE and each in trade.treatments):
+        # a restraint part is told by its rule whatever is asked for, never by a price or a material to be changed
+        why = refusal(treatment, part, job) if part.kind.is_restraint or fits(treatment, part, trade) else None
+        if why is not None:
+            return f"is not offered for {part.part.name}. {why}", there_are
     if pin == LEAVE:
         return f"is not offered: {part.part.name} may not be left as it is.", there_are
     if pin in trade.treatments and not price_known(trade.treatments[pin], part):

@@ -15,9 +15,10 @@ from time import monotonic
 
 from trimwright.plan.quantities.cabin import LEAVE, Quantities
 from trimwright.plan.verdicts.answer import verdicts_of
+from trimwright.plan.verdicts.model import HIGHEST_Z
 from trimwright.plan.verdicts.program import Progress
 from trimwright.plan.verdicts.reserve import DRAWS
-from trimwright.plan.verdicts.search import HIGHEST_Z, Candidate, Search
+from trimwright.plan.verdicts.search import Candidate, Search
 from trimwright.plan.verdicts.verdict import Short, Status, Verdicts
 
 STEP = 0.05

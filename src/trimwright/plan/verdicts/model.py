@@ -22,6 +22,10 @@ if TYPE_CHECKING:
     from trimwright.plan.verdicts.program import Values
 
 
+HIGHEST_Z = 8.0
+"""No reserve is asked for beyond this many standard deviations."""
+
+
 @dataclass
 class Figures:
     """What each column adds: points, expected money [minor], minutes, variance [minor²], swing [minor]."""
@@ -296,7 +300,7 @@ class VerdictModel:
         unit = sqrt(most) / 100 or 1.0
         variance = {column: value / unit**2 for column, value in enumerate(figures.variance) if value}
         swings = {column: value for column, value in enumerate(figures.swing) if value}
-        self.variance = self.column("variance", INF)
+        self.variance = self.column("variance", 1.001e4)
         self.tangents = [Tangent(self.column("tangent|none", integer=True), 0.0, 0.0)]
         root: dict[int, float] = {}
         pieces: list[int] = []
@@ -311,9 +315,11 @@ class VerdictModel:
         program.row(dict.fromkeys((each.pick for each in self.tangents), 1.0), lower=1.0, upper=1.0)
         program.row({**variance, self.variance: -1.0}, lower=0.0, upper=0.0)
         program.row({self.variance: 1.0, **dict.fromkeys(pieces, -1.0)}, lower=0.0, upper=0.0)
-        spread, reserve = self.column("spread", INF), self.column("reserve", INF)
         lines = sum(charges.labour(self.terms, line.minutes) for line in self.quantities.lines)
-        program.row({**root, **swings, spread: -1.0}, upper=-lines * self.terms.hours_spread)
+        always = lines * self.terms.hours_spread
+        widest = 2 * sqrt(most) + always + sum(value * program.upper[column] for column, value in swings.items())
+        spread, reserve = self.column("spread", widest), self.column("reserve", HIGHEST_Z * widest)
+        program.row({**root, **swings, spread: -1.0}, upper=-always)
         return program.row({spread: 1.0, reserve: -1.0}, upper=0.0), spread
 
     def _stay_inside(self) -> tuple[int, int, int, int]:

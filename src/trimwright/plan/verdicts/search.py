@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from trimwright.errors import RecountDiffers
 from trimwright.plan.quantities.cabin import Course, Quantities
-from trimwright.plan.verdicts.model import VerdictModel, line_totals
+from trimwright.plan.verdicts.model import HIGHEST_Z, VerdictModel, line_totals
 from trimwright.plan.verdicts.program import INF, Progress, Solution, Solver
 from trimwright.plan.verdicts.recount import Count, recount
 from trimwright.plan.verdicts.reserve import Odds, simulate, spread_of
@@ -24,7 +24,6 @@ WHOLE_UNIT = 0.5
 """Points, money and minutes are whole, so a gap under one is none."""
 FIRST_LOOK_GAP = 0.03
 """The first look at a z only has to find how many points can about be had, as a share."""
-HIGHEST_Z = 8.0
 LEAST_SECONDS = 10.0
 """Time given to the cheapest plan even when the search has used all of its own."""
 TUNING_SHARE = 1 / 4
@@ -177,7 +176,7 @@ class Search:
                 solver.bound_column(tangent.pick, 0.0, float(within))
 
     def _release(self) -> None:
-        self.solver.bound_column(self.model.variance, 0.0, INF)
+        self.solver.bound_column(self.model.variance, 0.0, self.model.tangents[-1].top)
         for tangent in self.model.tangents:
             self.solver.bound_column(tangent.pick, 0.0, 1.0)
         self.solver.bound_row(self.model.points_row)

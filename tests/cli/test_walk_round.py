@@ -156,3 +156,20 @@ def test_the_version_and_help(trimwright: Trimwright) -> None:
     listed = shown.out.partition("Commands:")[2]
     assert "decide" in listed
     assert "..." not in listed
+
+
+def test_papers_have_the_same_bytes_on_the_same_day(
+    trimwright: Trimwright, small: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """SOURCE_DATE_EPOCH as reproducible-builds.org specifies it: whole seconds since 1970, UTC."""
+    for folder, seconds in (("morning", "1000000000"), ("later", "1000000999"), ("another-day", "1000086400")):
+        monkeypatch.setenv("SOURCE_DATE_EPOCH", seconds)
+        assert trimwright("papers", small, folder).code == 0
+    first = {each.name: each.read_bytes() for each in (tmp_path / "morning").iterdir()}
+    assert len(first) == 4
+    assert first == {each.name: each.read_bytes() for each in (tmp_path / "later").iterdir()}
+    assert all((tmp_path / "another-day" / name).read_bytes() != data for name, data in first.items())
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", "today")
+    ran = trimwright("papers", small, "never")
+    assert ran.code == 2
+    assert "SOURCE_DATE_EPOCH" in ran.err

@@ -136,6 +136,16 @@ def test_a_pin_never_beats_a_ban_of_safety() -> None:
     assert [each.id for each in without if each.pinned] == ["leather_recover"]
 
 
+@pytest.mark.parametrize("pin", ["used_fit", "cloth_dye", "leather_restitch", "vinyl_recolour"])
+def test_a_pin_on_a_belt_is_refused_by_the_rule_and_not_by_its_price_or_material(pin: str) -> None:
+    belt = part("belt_front", "webbing", 4, "B_dirty light", place="driver", pin=pin)
+    with pytest.raises(BadInput) as refused:
+        quantities_of(belt)
+    (problem,) = refused.value.problems
+    assert "A restraint part is replaced new by licensed practice" in problem.what
+    assert "offer" not in problem.way_out
+
+
 def test_a_stopped_part_is_dealt_with_or_left() -> None:
     pan = part("floor_metal", "floor-steel", 3, "X_anchor medium", "M_rust medium")
     quantities = quantities_of(pan)

@@ -43,7 +43,7 @@ def test_equal_jobs_are_equal_bytes(raw: dict[str, Any]) -> None:
 
 def test_a_file_cut_in_half_says_so(job: Job) -> None:
     whole = job_bytes(job)
-    for cut in (len(whole) // 2, len(whole) // 3, len(whole) - 3, 1):
+    for cut in range(1, len(whole.rstrip())):
         [problem] = problems(whole[:cut].decode(errors="ignore").encode())
         assert "in the middle" in problem.what
         assert problem.way_out

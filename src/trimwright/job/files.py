@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 from collections import Counter
 from pathlib import Path
 from typing import Any, NoReturn
@@ -80,8 +81,8 @@ def _document(text: str) -> dict[str, Any]:
     try:
         raw = json.loads(text, object_pairs_hook=_each_key_once)
     except json.JSONDecodeError as error:
-        cut = error.pos >= len(text.rstrip()) - 1 or error.msg.startswith("Unterminated")
-        if cut:
+        begun = text[error.pos :].strip()  # of a file cut short, a number, a word or nothing is left here
+        if error.msg.startswith("Unterminated") or re.fullmatch(r"[\w.,+-]*", begun):
             _refuse(f"line {error.lineno}", "is where the file ends, in the middle of the job.", "Fetch a whole copy.")
         _refuse(f"line {error.lineno}, column {error.colno}", f"is not JSON ({error.msg}).", "Undo the last hand edit.")
     except RecursionError:

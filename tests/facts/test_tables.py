@@ -153,7 +153,7 @@ def test_figures_lie_where_they_can() -> None:
         assert kind.off_min[0] <= kind.off_min[1]
         assert kind.back_min[0] <= kind.back_min[1]
         assert kind.materials or kind.is_step
-        assert all(list(price) == sorted(price) for price in kind.prices.values())
+        assert all(list(price) == sorted(price) for price in kind.guessed_prices_usd.values())
     for fault in TRADE.faults.values():
         assert list(fault.caps) == sorted(fault.caps, reverse=True)
         assert 0 <= fault.caps[2] <= fault.caps[0] <= 10
@@ -189,7 +189,7 @@ def ways_out(kind: PartKind, family: str, fault: Fault, extent: Extent) -> list[
         and (not treatment.only_parts or kind.id in treatment.only_parts)
         and (treatment.on_restraint or not kind.is_restraint)
         and (
-            (treatment.suits_any and treatment.buys in kind.prices)
+            (treatment.suits_any and treatment.buys in kind.guessed_prices_usd)
             or any(
                 each.fault == fault.id and EXTENTS.index(each.upto) >= EXTENTS.index(extent) for each in treatment.suits
             )

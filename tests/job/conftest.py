@@ -34,7 +34,7 @@ def kind(kind_id: str, name: str, zone: str, materials: tuple[str, ...], **said:
         "is_restraint": False, "airbag_behind": (), "head_impact": False, "needs_hold": False, "burn_rate": True,
         "part_of": None, "rests_on": (), "touches": (), "matching_set": None, "comes_off_after": (), "is_step": False,
         "fixings": "clips", "single_use": "", "clips": 8, "clip_loss": 0.2, "off_min": (10, 20), "back_min": (10, 20),
-        "prices": MappingProxyType({}), "note": "", "evidence": _SAID,
+        "guessed_prices_usd": MappingProxyType({}), "note": "", "evidence": _SAID,
     }  # fmt: skip
     return PartKind(id=kind_id, name=name, zone=zone, materials=materials, **plain | said)
 

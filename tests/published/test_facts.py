@@ -84,7 +84,7 @@ def test_rewrapping_a_wheel_costs_about_what_it_is_said_to() -> None:
     sheets = rates("wheel_rewrap", "abrasive")[0].amount * sum(TRADE.materials["abrasive"].packs[0].price.usd) / 200
     tools = sum(sum(TRADE.tools[each].price.usd) / 200 for each in wrap.tools if not TRADE.tools[each].hand_tool)
     assert abs(sum(packs) + sheets + tools - 120) <= 10
-    assert TRADE.parts["wheel_rim_leather"].prices["new"][0] == 379
+    assert TRADE.parts["wheel_rim_leather"].guessed_prices_usd["new"][0] == 379
 
 
 def test_the_published_waits_are_kept_with_their_sources() -> None:

@@ -89,8 +89,15 @@ def _table(trade: Trade, name: str) -> Mapping[str, Any]:
 def _line(key: str, row: Any) -> tuple[str, str, str]:
     """An entry's id, what it is, and how far to trust it."""
     what = next((text for name in ("name", "text", "what", "title") if (text := getattr(row, name, ""))), "")
+    return key, str(what), _trust(row)
+
+
+def _trust(row: Any) -> str:
+    """How far to trust an entry: its own level, or that of the packs it is sold in."""
     evidence = getattr(row, "evidence", None)
-    return key, str(what), evidence.level if isinstance(evidence, Evidence) else ""
+    if isinstance(evidence, Evidence):
+        return evidence.level
+    return ", ".join(dict.fromkeys(f"price: {pack.evidence.level}" for pack in getattr(row, "packs", ())))
 
 
 def _plain(value: Any, *, brief: bool = False) -> Any:

@@ -157,7 +157,7 @@ def _part(
         clip_loss=row.number("clip_loss"),
         off_min=(row.whole("off_low_min"), row.whole("off_high_min")),
         back_min=(row.whole("back_low_min"), row.whole("back_high_min")),
-        prices=MappingProxyType(dict(prices)),
+        guessed_prices_usd=MappingProxyType(dict(prices)),
         note=row.text("note"),
         evidence=row.evidence(),
         by_door=row.yes("by_door"),

@@ -103,8 +103,8 @@ class PartKind:
     """A part as the trade names it, on any car. Relations name other kinds; `access.py` resolves sides.
 
     `comes_off_after`: all of these first; each entry is a tuple of alternatives, whichever this cabin has.
-    `is_step` rows are moves, not parts to survey. `area_mm2`, `length_mm` and `prices` are those of one piece;
-    `clips` and the minutes are those of all `count` pieces together.
+    `is_step` rows are moves, not parts to survey. `area_mm2`, `length_mm` and `guessed_prices_usd` are those of one
+    piece; `clips` and the minutes are those of all `count` pieces together.
     """
 
     id: str
@@ -145,8 +145,8 @@ class PartKind:
     clip_loss: float
     off_min: tuple[int, int]
     back_min: tuple[int, int]
-    prices: MappingProxyType[str, Spread3]
-    """Marked guesses where the job has no offer: "new", "used", "reproduction" → (low, likely, high) in USD."""
+    guessed_prices_usd: MappingProxyType[str, Spread3]
+    """Where the job has no offer: "new", "used", "reproduction" → (low, likely, high)."""
     note: str
     evidence: Evidence
     by_door: bool = False

@@ -19,7 +19,9 @@ def price_known(treatment: Treatment, part: Surveyed) -> bool:
     """Whether anything is known of the price of what the treatment buys."""
     if treatment.buys is None or treatment.buys == "service":
         return True
-    return treatment.buys in part.kind.prices or any(offer.source == treatment.buys for offer in part.offers)
+    return treatment.buys in part.kind.guessed_prices_usd or any(
+        offer.source == treatment.buys for offer in part.offers
+    )
 
 
 def purchase_of(part: Surveyed, outline: Outline, trade: Trade, till: Till) -> tuple[Purchase, ...]:
@@ -33,7 +35,7 @@ def purchase_of(part: Surveyed, outline: Outline, trade: Trade, till: Till) -> t
     if offer is not None:
         price = till.spread((each + offer.delivery for each in (offer.low, offer.likely, offer.high)), "parts")
         return (Purchase(part.part.name, source, offer.seller, price, (offer.days,) * 3, "offer"),)
-    price = till.spread_usd(part.kind.prices[source], "parts", times=part.pieces)
+    price = till.spread_usd(part.kind.guessed_prices_usd[source], "parts", times=part.pieces)
     seller = SELLERS[source]
     return (Purchase(part.part.name, source, seller, price, trade.suppliers[seller].days, "guess"),)
 

@@ -177,7 +177,7 @@ def own_kind(part: Part, own: OwnKind) -> PartKind:
         clip_loss=0.0,
         off_min=(own.off_minutes, own.off_minutes),
         back_min=(own.back_minutes, own.back_minutes),
-        prices=MappingProxyType({}),
+        guessed_prices_usd=MappingProxyType({}),
         note="",
         evidence=Evidence("guess", "the survey"),
     )

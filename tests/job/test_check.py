@@ -136,3 +136,10 @@ def test_the_job_itself_is_looked_over(trade: Trade) -> None:
 def test_one_look_tells_everything(trade: Trade) -> None:
     part = {"kind": "cushin", "material": "lether", "pin": "x", "bans": ["y"]}
     assert len(checked(job_with(part, tools=["z"]), trade).problems) == 5
+
+
+@pytest.mark.parametrize(("unseen", "told"), [(10, ["10"]), (6, ["6"]), (5, []), (0, [])])
+def test_a_cabin_that_is_hardly_surveyed_is_worth_a_second_look(unseen: int, told: list[str], trade: Trade) -> None:
+    parts = [SOUND | {"id": f"p{n}", "finish_now": None if n < unseen else 8} for n in range(10)]
+    remarks = checked(job_with(parts=parts), trade).remarks
+    assert [each.value for each in remarks if each.where == "parts"] == told

@@ -20,6 +20,8 @@ LOW_FINISH = 5
 """A finish up to this has a reason that can be named."""
 ABSURD = 4
 """A size so many times the trade's largest is probably a slip of the unit."""
+A_HANDFUL = 5
+"""Parts that may be still to see before the whole survey is asked for."""
 _PRICED = ("USD", "EUR")
 
 
@@ -136,6 +138,10 @@ def _job_remarks(job: Job, trade: Trade) -> Iterator[Problem]:
         yield Problem("money › sum", "0", "is nothing: whatever must be done will be short.", "State the sum.")
     if job.time.start and job.time.wanted_by and job.time.wanted_by < job.time.start:
         yield Problem("time › wanted_by", str(job.time.wanted_by), "is before the start.", "Check the two dates.")
+    unseen = sum(part.finish_now is None and not part.faults for part in job.parts)
+    if unseen > max(A_HANDFUL, len(job.parts) / 2):
+        what = f"of {len(job.parts)} parts are not surveyed yet and count as typically worn."
+        yield Problem("parts", str(unseen), what, "Fill in the survey sheet before trusting the verdicts.")
     zones = {part.own.zone if part.own else trade.parts[part.kind].zone for part in job.parts
              if part.own or part.kind in trade.parts}  # fmt: skip
     for zone in job.wishes.zones:

@@ -110,7 +110,10 @@ def _help(kind: PartKind | None, system: System) -> str:
     size = partial(area, system=system)
     words = []
     if kind.is_restraint:
-        words.append("Restraint part: look, don't open, clean or mend; only a new one, fitted by licensed practice.")
+        words.append(
+            "Restraint part: look only, don't open, mend or test it. Wiped as its maker allows, or a new one fitted by "
+            "licensed practice."
+        )
     if kind.airbag_behind:
         words.append("May have an airbag behind it: look only; the car's own manual comes first.")
     if kind.materials:

@@ -113,6 +113,8 @@ def tricks() -> None:
     for habit in everything:
         solving.COSTLY = tuple(each for each in everything if each != habit)
         told(f"with {habit}", lambda: decide(cabin, seconds=SECONDS))
+    solving.COSTLY = ()
+    told("with all of them", lambda: decide(cabin, seconds=SECONDS))
     solving.COSTLY = everything
 
 

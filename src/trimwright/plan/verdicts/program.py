@@ -19,9 +19,12 @@ if TYPE_CHECKING:
 
 INF = float("inf")
 
-COSTLY: tuple[str, ...] = ("mip_allow_restart", "mip_heuristic_run_rins", "mip_heuristic_run_rens")
+RESTARTS = "mip_allow_restart"
+COSTLY: tuple[str, ...] = (RESTARTS, "mip_heuristic_run_rins", "mip_heuristic_run_rens")
 """Work of HiGHS that does not pay on these models: with it all the demo takes three times as
 long (`benchmarks/verdicts.py --tricks`)."""
+LARGE = 1_500
+"""From so many columns on, time runs out before the proof, and looking round good plans pays after all."""
 
 Progress = Callable[[str, float, float], None]
 """Called with the stage, the best value so far and the bound."""
@@ -97,7 +100,8 @@ class Solver:
         self._highs = _quiet()
         self._highs.setOptionValue("random_seed", 0)
         for option in COSTLY:
-            self._highs.setOptionValue(option, False)
+            if option == RESTARTS or self._columns < LARGE:
+                self._highs.setOptionValue(option, False)
         self._highs.passModel(lp)
 
     def minimise(self, costs: Values) -> None:

@@ -7,25 +7,12 @@ import pytest
 from tests.plan.quantities.cabins import part, quantities_of
 from trimwright.plan.verdicts import Verdicts, decide
 
-NO_AIRBAGS = dict.fromkeys(
-    (
-        "driver_airbag",
-        "passenger_airbag",
-        "side_airbag",
-        "curtain_airbag",
-        "knee_airbag",
-        "seat_sensor",
-        "pretensioner",
-    ),
-    "no",
-)
-
 
 def wheel(sum_minor: int, price_minor: int = 37_900) -> Verdicts:
     """A worn leather rim and nothing else, with an offer for a new wheel at `price_minor`."""
     offer = {"source": "new", "low": price_minor, "likely": price_minor, "high": price_minor}
     rim = part("wheel_rim_leather", "rim-leather", 2, "W_worn heavy", offers=[offer])
-    return decide(quantities_of(rim, car={"equipment": NO_AIRBAGS}, money={"sum": sum_minor}), draws=4_000)
+    return decide(quantities_of(rim, money={"sum": sum_minor}), draws=4_000)
 
 
 def course_of(verdicts: Verdicts) -> str:

@@ -24,6 +24,7 @@ WHOLE_UNIT = 0.5
 """Points, money and minutes are whole, so a gap under one is none."""
 FIRST_LOOK_GAP = 0.03
 """The first look at a z only has to find how many points can about be had, as a share."""
+NO_PLAN = "there is no plan at all, not even without limits"
 LEAST_SECONDS = 10.0
 """Time given to the cheapest plan even when the search has used all of its own."""
 TUNING_SHARE = 1 / 4
@@ -105,24 +106,19 @@ class Search:
             again = self._solve("points", "most points", start=best.values, share=FINISHING_SHARE)
             if again.status != "infeasible":
                 best = self._candidate(best.z, again, again)
-        bounds = [(model.points_row, {"lower": float(best.count.points)})]
-        solution, proven = None, best.proven
-        values = best.values
+        solver.bound_row(model.points_row, lower=float(best.count.points))
+        finished, proven = best, best.proven
         for what, stage in (("expected", "least money"), ("minutes", "fewest minutes")):
-            for row, bound in bounds:
-                solver.bound_row(row, **bound)
-            found = self._solve(what, stage, start=values, share=FINISHING_SHARE)
-            if found.status == "infeasible":
+            found = self._solve(what, stage, start=finished.values, share=FINISHING_SHARE)
+            if found.status == "infeasible":  # the clock ran out before the start was taken up
                 proven = False
                 break
-            solution, values, proven = found, found.values, proven and found.status == "optimal"
+            finished, proven = self._candidate(best.z, found, None), proven and found.status == "optimal"
             if what == "expected":
-                self._check_money(found)
-                self._hold_expected(found)
+                self._check_money(found, finished.count)
+                solver.bound_row(model.expected_row, upper=round(found.objective) + 0.01)
         self._release()
-        if solution is None:
-            return replace(best, proven=False)
-        return replace(self._candidate(best.z, solution, None), bound=best.bound, proven=proven)
+        return replace(finished, bound=best.bound, proven=proven)
 
     def cheapest(self, z: float) -> Candidate:
         """What must be paid and nothing else: the fewest minutes where the hours cannot do, then the least money.
@@ -136,11 +132,13 @@ class Search:
         solver.bound_row(model.hours_row)
         if model.minutes_limit < INF:
             fewest = self._solve("minutes", "fewest minutes", share=TUNING_SHARE)
+            if fewest.status == "infeasible":
+                raise RecountDiffers(NO_PLAN)
             model.minutes_limit = max(model.minutes_limit, round(fewest.objective))
             solver.bound_row(model.hours_row, upper=model.minutes_limit)
         least = self._solve("money", "least money", share=TUNING_SHARE)
         if least.status == "infeasible":
-            raise RecountDiffers("there is no plan at all, not even without limits")
+            raise RecountDiffers(NO_PLAN)
         model.money_limit = max(model.money_limit, least.objective + 1.0)
         self._release()
         return self._candidate(z, least, None)
@@ -184,9 +182,6 @@ class Search:
         self.solver.bound_row(self.model.hours_row, upper=self.model.minutes_limit)
         self.solver.bound_row(self.model.expected_row)
 
-    def _hold_expected(self, found: Solution) -> None:
-        self.solver.bound_row(self.model.expected_row, upper=round(found.objective) + 0.01)
-
     def _solve(
         self, what: str, stage: str, start: Values | None = None, share: float = 1.0, gap: float = 0.0
     ) -> Solution:
@@ -223,9 +218,8 @@ class Search:
             needed_z=(odds.quantile - count.expected) / spread if spread > 0 else 0.0,
         )
 
-    def _check_money(self, found: Solution) -> None:
+    def _check_money(self, found: Solution, count: Count) -> None:
         """At least money the model and the recount agree to the minor unit."""
-        count = recount(self.quantities, self.model.chosen(found.values), self.model.bought(found.values))
         modelled = round(found.objective) + line_totals(self.quantities)[0]
         if found.status == "optimal" and count.expected != modelled:
             raise RecountDiffers(f"the model expects {modelled}, the recount {count.expected}")

@@ -8,7 +8,8 @@ import pytest
 
 from trimwright.errors import Problem, UnreadableFile
 from trimwright.job.document import Job
-from trimwright.job.files import MAX_BYTES, job_bytes, read_job, write_job
+from trimwright.job.files import job_bytes, read_job, write_job
+from trimwright.job.json_file import MAX_BYTES
 
 
 def with_part(raw: dict[str, Any], **changes: Any) -> dict[str, Any]:

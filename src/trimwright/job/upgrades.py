@@ -17,18 +17,21 @@ Upgrade = Callable[[dict[str, Any]], dict[str, Any]]
 UPGRADES: tuple[Upgrade, ...] = ()
 
 
-def upgraded(raw: Mapping[str, Any], upgrades: Sequence[Upgrade] = UPGRADES) -> dict[str, Any]:
-    """`raw` in the newest format; UnreadableFile when it says none, or one that is newer than this version knows."""
+def upgraded(raw: Mapping[str, Any], upgrades: Sequence[Upgrade] = UPGRADES, noun: str = "job") -> dict[str, Any]:
+    """`raw` in the newest format; UnreadableFile when it says none, or one that is newer than this version knows.
+
+    `noun` is what people call the document.
+    """
     newest = len(upgrades) + 1
     found = raw.get("format")
     if not isinstance(found, int) or isinstance(found, bool) or found < 1:
         raise UnreadableFile(
-            Problem("format", shortened(found), "is no format number.", f'A job file says "format": {newest}.')
+            Problem("format", shortened(found), "is no format number.", f'A {noun} file says "format": {newest}.')
         )
     if found > newest:
         what = f"is newer than this version of Trimwright reads (it reads up to format {newest})."
         raise UnreadableFile(
-            Problem("format", str(found), what, "Update Trimwright, or save the job for the older one.")
+            Problem("format", str(found), what, f"Update Trimwright, or save the {noun} for the older one.")
         )
     document = dict(raw)
     for step in upgrades[found - 1 :]:

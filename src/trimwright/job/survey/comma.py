@@ -16,7 +16,7 @@ from pathlib import Path
 from trimwright.errors import Problem, UnreadableFile
 from trimwright.facts.trade import Trade
 from trimwright.job.document import Job
-from trimwright.job.files import file_bytes
+from trimwright.job.json_file import file_bytes
 from trimwright.job.survey import layout
 from trimwright.job.survey.cells import Shown, Terms, plain_figure
 from trimwright.job.survey.filled import job_lines, tables
@@ -50,7 +50,7 @@ def read_csv(path: Path, job: Job, trade: Trade) -> Reading:
 
     Cells are named as a spreadsheet program shows the file: by the table, the column's letter and the row.
     """
-    data = file_bytes(path)
+    data = file_bytes(path, "sheet")
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError:

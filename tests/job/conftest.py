@@ -110,7 +110,7 @@ def trade() -> Trade:
 def raw() -> dict[str, Any]:
     """A job as plain data that uses nearly every field, with texts that a careless sheet would lose."""
     return {
-        "format": 1, "id": "by-the-sea", "name": "=Coupé <b>by</b> the sea 🪡 \u202eשלום",
+        "format": 2, "id": "by-the-sea", "name": "=Coupé <b>by</b> the sea 🪡 \u202eשלום",
         "car": {"text": "a two-door of 1994", "year": 1994, "body": "two-door",
                 "equipment": {"driver_airbag": "yes", "side_airbag": "no"}, "commercial": False},
         "money": {"currency": "KWD", "sum": 240_001, "covers": ["labour", "parts"], "labour_rate": 12_345,
@@ -142,9 +142,35 @@ def raw() -> dict[str, Any]:
         "stock": [{"material": "dye", "colour": "red", "amount": 0.123456789012345}, {"material": "hide", "amount": 3}],
         "tools": ["gun"],
         "capabilities": ["booth"],
-        "events": [{"id": "e1", "at": "2026-03-01T12:30:15.000123Z", "part": "gone.part", "what": "-looked\nagain",
-                    "by": "A", "photos": ["x.jpg"]},
-                   {"id": "e2", "at": "1999-12-31T23:59:59", "what": "100 %"}],
+        "events": [
+            {"kind": "note", "id": "e1", "at": "2026-03-01T12:30:15.000123Z", "part": "gone.part",
+             "note": "-looked\nagain", "by": "A", "photos": ["x.jpg"]},
+            {"kind": "note", "id": "e2", "at": "1999-12-31T23:59:59", "note": "100 %"},
+            {"kind": "look", "id": "e3", "at": "2026-03-01T13:00:00", "find": "foam_crushed", "part": "cushion.driver",
+             "there": False},
+            {"kind": "promised", "id": "e4", "at": "2026-03-01T14:00:00", "sum": 240_000,
+             "verdicts": {"knob": "wood_lacquer", "cushion.driver": "leather_clean+leather_recolour~2"},
+             "yes": {"at": "2026-03-01T13:59:00+01:00", "name": "=Kim", "how": "in person"}},
+            {"kind": "opened", "id": "e5", "at": "2026-03-02T09:00:00", "step": "own:shelf", "minutes": 35},
+            {"kind": "find", "id": "e6", "at": "2026-03-02T09:30:00", "part": "cushion.driver", "find": "foam_crushed",
+             "what": "'foam crushed", "money": {"low": 5_000, "likely": 9_500, "high": 12_345},
+             "minutes": {"low": 30, "likely": 45, "high": 90}, "answer": "drop others for it", "drops": ["knob"],
+             "yes": {"at": "2026-03-02T10:00:00", "name": "Kim", "how": "call"}, "note": "seen from below"},
+            {"kind": "find", "id": "e7", "at": "2026-03-02T09:31:00", "step": "door_card_f.driver", "what": "rust",
+             "must": True},
+            {"kind": "find", "id": "e8", "at": "2026-03-02T09:32:00", "part": "cushion.passenger", "what": "hole",
+             "left_finish": 4, "answer": "leave and record"},
+            {"kind": "bought", "id": "e9", "at": "2026-03-03T09:00:00", "thing": "material", "paid": 4_500,
+             "material": "dye", "colour": "red", "pack": "dye-1", "count": 2},
+            {"kind": "bought", "id": "e10", "at": "2026-03-03T09:01:00", "thing": "part", "paid": 900, "part": "knob",
+             "source": "used", "seller": "+yard", "finish": 7, "returned": 400},
+            {"kind": "bought", "id": "e11", "at": "2026-03-03T09:02:00", "thing": "tool", "paid": 1, "tool": "gun"},
+            {"kind": "done", "id": "e12", "at": "2026-03-04T09:00:00", "part": "knob", "course": "wood_lacquer",
+             "minutes": 75, "finish": 9, "redone": 1},
+            {"kind": "spent", "id": "e13", "at": "2026-03-04T10:00:00", "what": "rust treated", "money": 700,
+             "minutes": 50, "find": "e7"},
+            {"kind": "released", "id": "e14", "at": "2026-03-04T11:00:00", "parts": ["knob"]},
+        ],
     }  # fmt: skip
 
 

@@ -22,6 +22,7 @@ from trimwright.job.edits import (
     describe,
     read_edit,
 )
+from trimwright.job.events import Note
 from trimwright.job.files import job_bytes, read_job
 
 DRIVER = ("parts", "cushion.driver")
@@ -75,12 +76,17 @@ def test_a_part_is_replaced_whole(job: Job) -> None:
 
 def test_with_a_part_go_the_wishes_about_it_and_not_its_history(job: Job) -> None:
     job = apply(
-        job, AddEntry(path=("events",), value={"id": "e3", "at": "2026-03-02T10:00:00", "part": "knob", "what": "gone"})
+        job,
+        AddEntry(
+            path=("events",),
+            value={"kind": "note", "id": "n1", "at": "2026-03-02T10:00:00", "part": "knob", "note": "gone"},
+        ),
     )
     after = apply(apply(job, RemovePart(part="knob")), RemovePart(part="cushion.driver"))
     assert after.wishes.must_do == ()
     assert after.wishes.floors == {}
     assert after.wishes.sets == ()
+    assert isinstance(after.events[-1], Note)
     assert after.events[-1].part == "knob"
 
 
@@ -109,7 +115,7 @@ def test_adding_what_a_set_has_changes_nothing(job: Job) -> None:
         (SetField(path=(*DRIVER, "finish_now"), value="4"), "parts › 1 (cushion.driver) › finish_now"),
         (SetField(path=(*DRIVER, "name", "deeper"), value=1), "parts › cushion.driver › name › deeper"),
         (SetField(path=(*DRIVER, "area_mm2"), value=4_000_000_000), "parts › 1 (cushion.driver) › area_mm2"),
-        (SetField(path=("format",), value=2), "format"),
+        (SetField(path=("format",), value=1), "format"),
         (SetField(path=(*DRIVER, "id"), value="knob"), "parts"),
         (AddEntry(path=("money",), value=1), "money"),
         (RemoveEntry(path=("tools",), value="hammer"), "tools"),

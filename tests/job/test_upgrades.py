@@ -1,11 +1,14 @@
 from __future__ import annotations
 
+import json
 from typing import Any
 
 import pytest
 
 from trimwright.errors import UnreadableFile
 from trimwright.job.document import Job
+from trimwright.job.events import Note
+from trimwright.job.files import read_job
 from trimwright.job.upgrades import UPGRADES, upgraded
 
 
@@ -26,6 +29,28 @@ def test_an_older_job_goes_through_every_step_it_needs() -> None:
     assert upgraded({"format": 1, "name": "a", "sum": 3}, chain) == {"format": 3, "title": "a", "sum": 6}
     assert upgraded({"format": 2, "title": "a", "sum": 3}, chain) == {"format": 3, "title": "a", "sum": 6}
     assert upgraded({"format": 3, "title": "a", "sum": 3}, chain) == {"format": 3, "title": "a", "sum": 3}
+
+
+def test_events_of_format_1_are_notes_and_lose_nothing(raw: dict[str, Any]) -> None:
+    old = [
+        {"id": "e1", "at": "2026-03-01T12:30:15Z", "part": "knob", "what": "looked\nagain", "by": "A", "photos": ["x"]},
+        {"id": "e1", "at": "2026-03-02T12:30:15Z", "what": "the id stood twice"},
+        {"id": "e1-2", "at": "2026-03-03T12:30:15Z", "what": "taken"},
+    ]
+    job = Job.from_plain(upgraded(raw | {"format": 1, "events": old}))
+    assert job.format == 2
+    assert [each.id for each in job.events] == ["e1", "e1-3", "e1-2"]
+    first, second, _ = job.events
+    assert isinstance(first, Note)
+    assert isinstance(second, Note)
+    assert (first.part, first.note, first.by, first.photos) == ("knob", "looked\nagain", "A", ("x",))
+    assert second.note == "the id stood twice"
+
+
+@pytest.mark.parametrize("events", [None, 3, [3], [{"id": ["e1"]}], [{"id": "e1", "what": 4, "kind": "find"}]])
+def test_what_is_wrong_with_old_events_is_told_by_their_validation(events: object, raw: dict[str, Any]) -> None:
+    with pytest.raises(UnreadableFile):
+        read_job(json.dumps(raw | {"format": 1, "events": events}).encode())
 
 
 def test_what_was_given_is_left_as_it_was() -> None:

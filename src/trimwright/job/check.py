@@ -12,7 +12,9 @@ from dataclasses import dataclass
 
 from trimwright.errors import Problem
 from trimwright.facts.trade import EQUIPMENT_NAMES, EXTENTS, PartKind, Rate, Trade, Treatment
-from trimwright.job.document import Job, Part, treatments_named
+from trimwright.job.check_events import event_problems, event_remarks
+from trimwright.job.document import Job, Part
+from trimwright.job.fields import treatments_named
 from trimwright.job.refusals import near
 from trimwright.units import area
 
@@ -35,8 +37,8 @@ class Findings:
 
 def checked(job: Job, trade: Trade) -> Findings:
     """Everything about `job` that does not fit the facts, each with its way out."""
-    problems = [*_money_problems(job), *_shop_problems(job, trade)]
-    remarks = [*_job_remarks(job, trade)]
+    problems = [*_money_problems(job), *_shop_problems(job, trade), *event_problems(job, trade)]
+    remarks = [*_job_remarks(job, trade), *event_remarks(job, trade)]
     for part in job.parts:
         kind = trade.parts.get(part.kind)
         problems += _part_problems(part, kind, job, trade)

@@ -3,32 +3,42 @@
 Conventions, said once. Money is whole minor units of `money.currency`; areas are mm², lengths mm, times minutes
 unless a name says hours; finish runs from 0 (ruined) to 10 (as new). A job never changes: an edit makes a new one
 (`edits.py`). What a value means beyond its type is said in its description, which the JSON Schema carries.
-Sets and mappings are kept sorted, text free of control characters and figures to fifteen digits, so that equal jobs are
-equal bytes and everything survives a spreadsheet.
+What happened is told by events (`events.py`); what single fields may hold is said in `fields.py`.
 """
 
 from __future__ import annotations
 
 import json
-import re
 from collections import Counter
 from collections.abc import Iterable, Mapping
-from datetime import date, datetime
-from typing import Annotated, Any, Literal, TypeVar
+from datetime import date
+from typing import Annotated, Any, Literal
 
-from pydantic import (
-    AfterValidator,
-    BaseModel,
-    ConfigDict,
-    Field,
-    PlainSerializer,
-    StringConstraints,
-    model_validator,
-)
+from pydantic import Field, PlainSerializer, model_validator
 
-from trimwright.errors import BadInput, Problem
+from trimwright.errors import Problem
 from trimwright.facts.trade import Body, Cause, Equipment, Extent, Place
-from trimwright.units import MAX_AREA_MM2, MAX_LENGTH_MM, MAX_MONEY_MINOR, exponent
+from trimwright.job.events import Event, Find, Spent
+from trimwright.job.fields import (
+    IN_ORDER,
+    Clash,
+    Colour,
+    CourseId,
+    CourseIds,
+    Currency,
+    FactId,
+    FactIds,
+    Figure,
+    Finish,
+    Line,
+    Minor,
+    Model,
+    Name,
+    Slug,
+    SlugSet,
+    Text,
+)
+from trimwright.units import MAX_AREA_MM2, MAX_LENGTH_MM
 
 MAX_PARTS = 1000
 
@@ -39,96 +49,14 @@ OfferSource = Literal["new", "used", "reproduction"]
 Capability = Literal["air_fed_mask", "booth"]
 CauseSeen = Literal["unknown", "none seen", "seen"]
 
-_CONTROL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ufffe\uffff]")
-Value = TypeVar("Value")
 
-
-class Clash(ValueError):
-    """Fields that are right by themselves and wrong together; pydantic carries it to `refusals.py`."""
-
-    def __init__(self, problems: Iterable[Problem]) -> None:
-        self.problems = tuple(problems)
-        super().__init__("; ".join(str(problem) for problem in self.problems))
-
-
-def _free_of_controls(text: str) -> str:
-    """Every line end alike; a spreadsheet cannot hold other control characters, so no job does."""
-    text = text.replace("\r\n", "\n").replace("\r", "\n")
-    if _CONTROL.search(text):
-        raise ValueError("holds a control character: type the text again")
-    return text
-
-
-def _on_one_line(text: str) -> str:
-    text = _free_of_controls(text)
-    if "\n" in text or "\t" in text:
-        raise ValueError("has to stand on one line: take out line ends and tabs")
-    return text
-
-
-def _as_sheets_keep_it(value: float) -> float:
-    """Fifteen significant digits; no spreadsheet keeps more."""
-    return float(f"{value:.15g}")
-
-
-def _distinct(slugs: tuple[str, ...]) -> tuple[str, ...]:
-    return tuple(sorted(set(slugs)))
-
-
-def _in_order(mapping: Mapping[str, Value]) -> Mapping[str, Value]:
-    return dict(sorted(mapping.items()))
-
-
-def _known_currency(code: str) -> str:
-    try:
-        exponent(code)
-    except BadInput as error:
-        raise ValueError(error.problems[0].what) from None
-    return code
-
-
-Figure = Annotated[float, AfterValidator(_as_sheets_keep_it)]
-Slug = Annotated[str, StringConstraints(pattern=r"^[a-z0-9][a-z0-9_.-]{0,79}$")]
-FactId = Annotated[str, StringConstraints(pattern=r"^[A-Za-z0-9][A-Za-z0-9_.-]{0,79}$")]
-"""An id of the facts; `check.py` tells whether there is such a one."""
-CourseId = Annotated[str, StringConstraints(pattern=r"^[A-Za-z0-9][A-Za-z0-9_.+~-]{0,399}$")]
-"""A treatment, or the treatments of a course joined by "+", with its variant behind "~"."""
-CourseIds = Annotated[tuple[CourseId, ...], AfterValidator(_distinct)]
-FactIds = Annotated[tuple[FactId, ...], AfterValidator(_distinct)]
-SlugSet = Annotated[tuple[Slug, ...], AfterValidator(_distinct)]
-_CLEAN = AfterValidator(_free_of_controls)
-_LINE = AfterValidator(_on_one_line)
-Text = Annotated[str, StringConstraints(strip_whitespace=True, max_length=20_000), _CLEAN]
-Line = Annotated[str, StringConstraints(strip_whitespace=True, max_length=200), _LINE]
-Name = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=200), _LINE]
-Colour = Annotated[str, StringConstraints(strip_whitespace=True, max_length=60), _LINE]
-Currency = Annotated[str, StringConstraints(pattern=r"^[A-Z]{3}$"), AfterValidator(_known_currency)]
-Minor = Annotated[int, Field(ge=0, le=MAX_MONEY_MINOR)]
-Finish = Annotated[int, Field(ge=0, le=10)]
-
-
-def treatments_named(course: str) -> tuple[str, ...]:
-    """The treatments that a course's id names.
-
-    >>> treatments_named("leather_clean+leather_recolour~2")
-    ('leather_clean', 'leather_recolour')
-    """
-    return tuple(course.partition("~")[0].split("+"))
-
-
-def ids_given_twice(ids: Iterable[str]) -> list[Problem]:
-    """A problem for each part's id that stands more than once."""
+def ids_given_twice(ids: Iterable[str], where: Literal["parts", "events"]) -> list[Problem]:
+    """A problem for each id that stands more than once in a list."""
     return [
-        Problem("parts", part_id, f"is the id of {count} parts.", "Give each part an id of its own.")
-        for part_id, count in Counter(ids).items()
+        Problem(where, each, f"is the id of {count} {where}.", f"Give each of the {where} an id of its own.")
+        for each, count in Counter(ids).items()
         if count > 1
     ]
-
-
-class Model(BaseModel):
-    """Frozen; refuses what it does not know; no NaN or infinity."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
 
 
 class EquipmentFitted(Model):
@@ -179,7 +107,7 @@ class MoneyTerms(Model):
         default=0.0, ge=0, le=100, description="added to what is bought, when the sum covers tax"
     )
     sure: Figure = Field(default=0.9, ge=0.5, le=0.995, description="how sure the job must end inside the sum")
-    rates: Annotated[Mapping[Currency, Annotated[Figure, Field(gt=0, le=1e6)]], AfterValidator(_in_order)] = Field(
+    rates: Annotated[Mapping[Currency, Annotated[Figure, Field(gt=0, le=1e6)]], IN_ORDER] = Field(
         default_factory=dict,
         description="how much of the job's currency one USD or one EUR costs, for facts priced in those",
     )
@@ -216,13 +144,13 @@ class MatchingSet(Model):
 class Wishes(Model):
     """What the person wants beyond the best for the money."""
 
-    zones: Annotated[Mapping[Name, Annotated[Figure, Field(ge=0, le=3)]], AfterValidator(_in_order)] = Field(
+    zones: Annotated[Mapping[Name, Annotated[Figure, Field(ge=0, le=3)]], IN_ORDER] = Field(
         default_factory=dict, description="how much a zone matters; 1 where nothing is said"
     )
     years: Figure = Field(default=3.0, gt=0, le=30, description="years the result should hold")
     originality: Figure = Field(default=0.0, ge=0, le=1, description="how much keeping the original part is worth")
     floor: Finish | None = Field(default=None, description="no part in plain sight ends below this finish")
-    floors: Annotated[Mapping[Slug, Finish], AfterValidator(_in_order)] = Field(
+    floors: Annotated[Mapping[Slug, Finish], IN_ORDER] = Field(
         default_factory=dict, description="the same for single parts"
     )
     must_do: SlugSet = Field(default=(), description="parts that may not be left as they are")
@@ -303,30 +231,17 @@ class StockItem(Model):
     amount: Figure = Field(gt=0, le=10_000, description="in the material's own unit")
 
 
-class Event(Model):
-    """Something that happened, with its date: a note, a call, a look taken. The job's memory."""
-
-    id: Slug = Field(description="its own in this job")
-    at: datetime = Field(description="when")
-    part: Slug | None = Field(default=None, description="the part it concerns; it may be gone by now")
-    what: Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=20_000), _CLEAN] = Field(
-        description="what happened"
-    )
-    by: Line = Field(default="", description="who noted it")
-    photos: tuple[Name, ...] = Field(default=(), description="where its pictures are")
-
-
 class Job(Model):
     """One job, whole."""
 
-    format: Literal[1] = Field(default=1, description="of this document; older ones are upgraded when read")
+    format: Literal[2] = Field(default=2, description="of this document; older ones are upgraded when read")
     id: Slug = Field(description="names the job among others")
     name: Name = Field(description="what people call the job")
     car: Car = Field(description="the car")
     money: MoneyTerms = Field(description="the fixed sum")
     time: TimeTerms = Field(default=TimeTerms(), description="hours and dates")
     wishes: Wishes = Field(default=Wishes(), description="what the owner wants beyond the best for the money")
-    causes: Annotated[Mapping[Cause, CauseSeen], AfterValidator(_in_order)] = Field(
+    causes: Annotated[Mapping[Cause, CauseSeen], IN_ORDER] = Field(
         default_factory=dict, description="what a look has told about damp, sun, wear, earlier work"
     )
     parts: tuple[Part, ...] = Field(max_length=MAX_PARTS, description="everything surveyed")
@@ -335,13 +250,20 @@ class Job(Model):
     capabilities: Annotated[frozenset[Capability], PlainSerializer(sorted, when_used="json")] = Field(
         default=frozenset(), description="what two-pack spraying needs; declared by the shop, never bought by the plan"
     )
-    events: tuple[Event, ...] = Field(default=(), description="what happened, with its date")
+    events: tuple[Event, ...] = Field(default=(), description="what happened, in its order")
 
     @classmethod
     def from_plain(cls, raw: Mapping[str, Any]) -> Job:
         """The job in plain data as JSON has it, types taken at their word ("4" is no number); ValidationError."""
         # json lets NaN and Infinity through on purpose: the models refuse them by name and place
         return cls.model_validate_json(json.dumps(raw), strict=True)
+
+    def find(self, event_id: str) -> Find:
+        """The find of this id; KeyError when no event of this id is one."""
+        for event in self.events:
+            if isinstance(event, Find) and event.id == event_id:
+                return event
+        raise KeyError(event_id)
 
     def part(self, part_id: str) -> Part:
         """The part with this id; KeyError when there is none."""
@@ -354,7 +276,7 @@ class Job(Model):
     def _ids_are_unique_and_known(self) -> Job:
         ids = [part.id for part in self.parts]
         known = set(ids)
-        wrong = ids_given_twice(ids)
+        wrong = ids_given_twice(ids, "parts") + ids_given_twice((each.id for each in self.events), "events")
         wrong += [
             Problem(f"parts › {part.id}", part.kind, "'own' describes parts of kind 'own', and only those.")
             for part in self.parts
@@ -375,6 +297,12 @@ class Job(Model):
         wrong += [
             Problem("wishes", part_id, "is both a must-do and to be left alone.", "Take it out of one of the two.")
             for part_id in sorted(set(self.wishes.must_do) & set(self.wishes.leave_alone))
+        ]
+        finds = {each.id for each in self.events if isinstance(each, Find)}
+        wrong += [
+            Problem(f"events › {each.id} › find", each.find, "is the id of no find.", "Name the event that found it.")
+            for each in self.events
+            if isinstance(each, Spent) and each.find is not None and each.find not in finds
         ]
         if wrong:
             raise Clash(wrong)

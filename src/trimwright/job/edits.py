@@ -13,7 +13,9 @@ from pydantic import ConfigDict, Field, JsonValue, TypeAdapter, ValidationError
 
 from trimwright import units
 from trimwright.errors import BadEdit, Problem
-from trimwright.job.document import Job, Model, Part, Slug
+from trimwright.job.document import Job, Part
+from trimwright.job.fields import Model, Slug
+from trimwright.job.history import told
 from trimwright.job.refusals import near, problems_of, shortened
 
 Path = Annotated[tuple[str | int, ...], Field(min_length=1, max_length=8)]
@@ -23,7 +25,7 @@ MAPPINGS: frozenset[Path] = frozenset({("wishes", "zones"), ("wishes", "floors")
 
 _GROUPS = ("car", "money", "time", "wishes")
 """What their fields are called needs no group's name before it."""
-_MONEY = frozenset({"sum", "labour_rate", "low", "likely", "high", "delivery"})
+_MONEY = frozenset({"sum", "labour_rate", "low", "likely", "high", "delivery", "paid", "returned"})
 _LABELS = {
     "finish_now": "finish",
     "area_mm2": "area",
@@ -121,6 +123,10 @@ def describe(edit: Edit, job: Job) -> str:
             holder, key = _reach(job.model_dump(mode="json"), edit.path)
             before = holder.get(key) if isinstance(holder, dict) else holder[key]
             return f"{_subject(edit.path, job)} {_shown(edit.path, before, job)} → {_shown(edit.path, edit.value, job)}"
+        case AddEntry(path=("events",)):
+            return told(edit.value, job)
+        case RemoveEntry(path=("events",)):
+            return f"Taken back: {told(edit.value, job)}"
         case AddEntry():
             return f"{_subject(edit.path, job)} + {_shown(edit.path, edit.value, job)}"
         case RemoveEntry():
@@ -218,6 +224,9 @@ def _subject(path: Path, job: Job) -> str:
     if path[0] == "parts" and len(path) > 1:
         words = [_label(step) for step in path[2:]]
         return f"{_part_name(path[1], job)}: {' '.join(words)}".rstrip(": ")
+    if path[0] == "events" and len(path) > 1:
+        words = [_label(step) for step in path[2:]]
+        return f"{_event_name(path[1], job)}: {' '.join(words)}".rstrip(": ")
     words = [_label(step) for step in (path[1:] if path[0] in _GROUPS and len(path) > 1 else path)]
     return " ".join(words).capitalize() + ":"
 
@@ -230,6 +239,13 @@ def _label(step: str | int) -> str:
 
 def _part_name(part: str | int, job: Job) -> str:
     return next((each.name for each in job.parts if each.id == part), str(part))
+
+
+def _event_name(event: str | int, job: Job) -> str:
+    for number, each in enumerate(job.events):
+        if event in (each.id, number):
+            return told(each.model_dump(mode="json"), job)
+    return str(event)
 
 
 def _shown(path: Path, value: JsonValue, job: Job) -> str:

@@ -37,6 +37,9 @@ def write_job(job: Job, path: Path) -> None:
 
 def _ids_given_twice(raw: dict[str, Any]) -> list[Problem]:
     """The clash the document itself only sees when all its fields are right."""
-    parts = raw.get("parts")
-    ids = [part.get("id") for part in parts if isinstance(part, dict)] if isinstance(parts, list) else []
-    return ids_given_twice(each for each in ids if isinstance(each, str))
+    found: list[Problem] = []
+    for where in ("parts", "events"):
+        entries = raw.get(where)
+        ids = [each.get("id") for each in entries if isinstance(each, dict)] if isinstance(entries, list) else []
+        found += ids_given_twice((each for each in ids if isinstance(each, str)), where)
+    return found

@@ -11,7 +11,7 @@ from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
 from trimwright.errors import Problem
-from trimwright.job.document import Clash
+from trimwright.job.fields import Clash
 
 Loc = tuple[int | str, ...]
 
@@ -29,8 +29,8 @@ _TELL: dict[str, tuple[str, str]] = {
     "too_long": ("has more than {max_length} entries.", "Split it into several jobs."),
     "too_short": ("has fewer than {min_length} entries.", "Add some, or take the whole list out."),
     "string_pattern_mismatch": ("is not of the right form.", ""),
-    "union_tag_invalid": ("is no kind of change.", "Known are {expected_tags}."),
-    "union_tag_not_found": ("does not say what kind of change it is.", "Add 'do'."),
+    "union_tag_invalid": ("is of no kind that is known.", "Known are {expected_tags}."),
+    "union_tag_not_found": ("does not say what kind it is.", "Add {discriminator}."),
 }
 _ID_RULE = "Use letters (small ones for ids of your own), digits, '.', '_' and '-'; at most 80, no blanks."
 
@@ -46,7 +46,7 @@ def problems_of(
         if isinstance(carried, Clash):
             found += carried.problems
         else:
-            found.append(_told(each, where(each["loc"])))
+            found.append(_told(each, where(_without_kind(each["loc"]))))
     return tuple(dict.fromkeys(found))
 
 
@@ -93,6 +93,11 @@ def _inside(raw: object, step: int | str) -> object:
     if isinstance(raw, list | tuple) and isinstance(step, int) and step < len(raw):
         return raw[step]
     return None
+
+
+def _without_kind(loc: Loc) -> Loc:
+    """The location as it stands in the document: pydantic puts the event's kind between it and its fields."""
+    return (*loc[:2], *loc[3:]) if loc[:1] == ("events",) else loc
 
 
 def _told(each: ErrorDetails, where: str) -> Problem:

@@ -11,6 +11,7 @@ from trimwright.errors import BadInput
 from trimwright.facts.access import cabin_kinds, part_id
 from trimwright.facts.trade import PartKind, Place, Trade
 from trimwright.job.document import Job, Part
+from trimwright.job.fields import free_id
 from trimwright.job.refusals import problems_of
 
 _SIDES: dict[Place, str] = {
@@ -49,16 +50,3 @@ def new_part(kind: PartKind, place: Place | None = None, taken: Container[str] =
         count=kind.count,
         material=kind.materials[0],
     )
-
-
-def free_id(wanted: str, taken: Container[str]) -> str:
-    """`wanted`, or with the first number behind it that makes it free.
-
-    >>> free_id("mirror", ()), free_id("mirror", {"mirror"}), free_id("mirror", {"mirror", "mirror-2"})
-    ('mirror', 'mirror-2', 'mirror-3')
-    """
-    number, found = 1, wanted
-    while found in taken:
-        number += 1
-        found = f"{wanted}-{number}"
-    return found

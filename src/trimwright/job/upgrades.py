@@ -1,7 +1,7 @@
 """A job file of an older format, lifted to the one this version writes; newer formats are refused.
 
 Each upgrade takes a document of format n as plain data and gives it back as format n + 1; `UPGRADES[n - 1]` is the
-one that leaves format n. Format 1 is the first, so there is none yet.
+one that leaves format n. What is wrong with a document is left for its validation to tell.
 """
 
 from __future__ import annotations
@@ -10,11 +10,33 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from trimwright.errors import Problem, UnreadableFile
+from trimwright.job.fields import free_id
 from trimwright.job.refusals import shortened
 
 Upgrade = Callable[[dict[str, Any]], dict[str, Any]]
 
-UPGRADES: tuple[Upgrade, ...] = ()
+
+def events_of_kinds(raw: dict[str, Any]) -> dict[str, Any]:
+    """Format 2 tells what kind of event each is; until then all were notes, and an id might stand twice."""
+    events = raw.get("events")
+    if not isinstance(events, list):
+        return raw
+    taken = {each["id"] for each in events if isinstance(each, dict) and isinstance(each.get("id"), str)}
+    met: set[str] = set()
+    lifted: list[Any] = []
+    for event in events:
+        if isinstance(event, dict):
+            event = {"kind": "note"} | {("note" if name == "what" else name): value for name, value in event.items()}
+            if isinstance(event.get("id"), str):
+                if event["id"] in met:
+                    event["id"] = free_id(event["id"], taken)
+                met.add(event["id"])
+                taken.add(event["id"])
+        lifted.append(event)
+    return raw | {"events": lifted}
+
+
+UPGRADES: tuple[Upgrade, ...] = (events_of_kinds,)
 
 
 def upgraded(raw: Mapping[str, Any], upgrades: Sequence[Upgrade] = UPGRADES, noun: str = "job") -> dict[str, Any]:

@@ -42,7 +42,7 @@ def job_of(*parts: dict[str, Any], **more: Any) -> Job:
     """A two-door of 1975 with nothing fitted, an owner's own, unless `more` says otherwise."""
     car = {"text": "a car", "year": 1975, "body": "two-door", "equipment": NOTHING_FITTED, "commercial": False}
     raw = {
-        "format": 1,
+        "format": 2,
         "id": "test",
         "name": "test",
         **more,

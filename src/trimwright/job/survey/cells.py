@@ -6,6 +6,7 @@ unit of the column's header and read in any unit. A choice may be shown as "name
 
 from __future__ import annotations
 
+import json
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -117,6 +118,16 @@ def _read_length(text: str, where: str, terms: Terms) -> int:
     return units.parse_length(text, where, "m" if terms.system == "metric" else "in")
 
 
+def _read_group(text: str, where: str, _terms: Terms) -> dict[str, Any]:
+    try:
+        value = json.loads(text)
+    except ValueError:
+        value = None
+    if not isinstance(value, dict):
+        raise BadInput(Problem(where, text, "is not what was written here.", "Fetch the cell from an older copy."))
+    return value
+
+
 def _same(value: Any, _terms: Terms) -> Shown:
     return value  # type: ignore[no-any-return]
 
@@ -145,6 +156,10 @@ YES_NO = Kind(lambda value, _terms: "yes" if value else "no", _read_yes_no, ("ye
 MONEY = Kind(_show_money, _read_money)
 AREA = Kind(_show_area, _read_area)
 LENGTH = Kind(_show_length, _read_length)
+
+
+GROUP = Kind(lambda value, _terms: json.dumps(value, ensure_ascii=False), _read_group)
+"""A group of fields as JSON."""
 
 
 def plain_figure(value: float) -> str:

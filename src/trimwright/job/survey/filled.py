@@ -45,7 +45,12 @@ def tables(job: Job, trade: Trade) -> tuple[Table, ...]:
         "Rates": [{"currency": code, "rate": rate} for code, rate in raw["money"]["rates"].items()],
         "Stock": [each | {"unit": _unit(trade, each["material"])} for each in raw["stock"]],
         "Tools": [{"tool": tool} for tool in raw["tools"]],
-        "Events": raw["events"],
+        "Events": [_event_row(each) for each in raw["events"]],
+        "Promises": [
+            {"event": each["id"], "part": part, "course": course}
+            for each in raw["events"]
+            for part, course in each.get("verdicts", {}).items()
+        ],
     }
     drop_downs: dict[str, dict[str, DropDown]] = {
         "Stock": {"material": lambda _row: tuple(sorted(trade.materials))},
@@ -84,6 +89,13 @@ def _part_rows(job: Job, raw: Row, trade: Trade) -> Iterator[Row]:
             "help": _help(trade.parts.get(part.kind), job.car.units),
         }
         yield row
+
+
+def _event_row(event: Row) -> Row:
+    """What every event has in columns of its own, the rest of its kind together; promises have their own table."""
+    columns = {column.field for column in layout.EVENTS}
+    more = {name: value for name, value in event.items() if name not in columns and name != "verdicts"}
+    return {name: value for name, value in event.items() if name in columns} | {"more": more or None}
 
 
 def _part_drop_downs(trade: Trade, faults: int) -> dict[str, DropDown]:

@@ -12,6 +12,7 @@ from typing import get_args
 
 from trimwright.facts.trade import Body, Cause, Extent, Place
 from trimwright.job.document import Capability, CauseSeen, Covered, EquipmentFitted, Fitted, OfferSource
+from trimwright.job.events import KINDS
 from trimwright.job.survey import cells
 from trimwright.job.survey.cells import Kind, Terms, choice
 from trimwright.units import System
@@ -197,10 +198,17 @@ TOOLS = (Column("tool", "Tool owned", cells.CODE, 30),)
 EVENTS = (
     Column("id", "Id", cells.CODE, 20),
     Column("at", "When", cells.MOMENT, 26, "2026-05-31T14:30"),
+    Column("kind", "Kind", choice(*KINDS), 12, "write notes here; the commands write the others"),
     Column("part", "Part id", cells.CODE, 26),
-    Column("what", "What", cells.TEXT, 60),
+    Column("note", "Note", cells.TEXT, 60),
     Column("by", "By", cells.TEXT, 16),
     Column("photos", "Photos", cells.LINES, 20, "one a line"),
+    Column("more", "More", cells.GROUP, 60, "what the commands wrote; leave it as it is"),
+)
+PROMISES = (
+    Column("event", "Event id", cells.CODE, 20),
+    Column("part", "Part id", cells.CODE, 26),
+    Column("course", "Course", cells.CODE, 40),
 )
 
 
@@ -213,6 +221,7 @@ LISTS: dict[str, tuple[Column, ...]] = {
     "Stock": STOCK,
     "Tools": TOOLS,
     "Events": EVENTS,
+    "Promises": PROMISES,
 }
 """Every table but Job and Parts, in the order of the sheet."""
 

@@ -15,8 +15,9 @@ from pydantic import ValidationError
 from trimwright.errors import BadInput, Problem, UnreadableFile
 from trimwright.facts.trade import Trade
 from trimwright.job.document import Job
+from trimwright.job.fields import free_id
 from trimwright.job.refusals import Loc, described, near, problems_of
-from trimwright.job.starting import free_id, new_part
+from trimwright.job.starting import new_part
 from trimwright.job.survey import layout
 from trimwright.job.survey.cells import Terms
 from trimwright.job.survey.grids import Entry, Found, Grid, Notes, read_cell, table
@@ -48,6 +49,9 @@ def read_grids(grids: Sequence[Grid], job: Job, trade: Trade) -> Reading:
     _take_offers(found.get("Offers"), raw, notes)
     _take_own_parts(found.get("Own parts"), raw, notes)
     _take_lists(found, raw, notes)
+    if "Events" in found:
+        _take_events(found["Events"], raw, notes)
+    _take_promises(found.get("Promises"), raw, notes)
     return Reading(_the_job(raw, notes), tuple(notes.remarks))
 
 
@@ -245,7 +249,7 @@ def _of_parts(found: Found, raw: dict[str, Any], notes: Notes) -> Iterator[tuple
 
 def _take_lists(found: Mapping[str, Found], raw: dict[str, Any], notes: Notes) -> None:
     """The tables that stand by themselves: lists entry for entry, mappings and sets by their first column."""
-    for name, holder, key in (("Sets", raw["wishes"], "sets"), ("Stock", raw, "stock"), ("Events", raw, "events")):
+    for name, holder, key in (("Sets", raw["wishes"], "sets"), ("Stock", raw, "stock")):
         if name in found:
             holder[key] = [entry.values for entry in found[name].entries]
             above: Loc = ("wishes", key) if holder is not raw else (key,)
@@ -260,6 +264,43 @@ def _take_lists(found: Mapping[str, Found], raw: dict[str, Any], notes: Notes) -
         raw["wishes"]["zones"] = _mapping(found["Zones"], "zone", "weight", ("wishes", "zones"), notes)
     if "Rates" in found:
         raw["money"]["rates"] = _mapping(found["Rates"], "currency", "rate", ("money", "rates"), notes)
+
+
+def _take_events(found: Found, raw: dict[str, Any], notes: Notes) -> None:
+    """Events with what only their kind has; what was promised stays until the Promises table is read."""
+    promised = {each["id"]: each["verdicts"] for each in raw["events"] if each["kind"] == "promised"}
+    raw["events"] = []
+    for number, entry in enumerate(found.entries):
+        told = {"kind": "note"} | entry.values
+        more = told.pop("more", {})
+        if told["kind"] == "promised":
+            more = {"verdicts": promised.get(told.get("id"), {})} | more
+        raw["events"].append(more | told)
+        _note_places(("events", number), entry, notes)
+        notes.places |= {("events", number, name): entry.at["more"] for name in more if "more" in entry.at}
+
+
+def _take_promises(found: Found | None, raw: dict[str, Any], notes: Notes) -> None:
+    """The courses promised, each into its event."""
+    if found is None:
+        return
+    promises = {each.get("id"): each for each in raw["events"] if each["kind"] == "promised"}
+    numbers = {each.get("id"): number for number, each in enumerate(raw["events"])}
+    for each in promises.values():
+        each["verdicts"] = {}
+    for entry in found.entries:
+        event, part = entry.values.get("event"), entry.values.get("part")
+        if event not in promises:
+            way_out = near(event or "", [each for each in promises if each]) or "Take the row out, or add the event."
+            where = entry.at.get("event", "Promises")
+            notes.problems.append(Problem(where, event or "", "is the id of no promise.", way_out))
+        elif part is None or part in promises[event]["verdicts"]:
+            what = "is missing." if part is None else "stands twice in one promise."
+            notes.problems.append(Problem(entry.at.get("part", "Promises"), part or "", what, "One row for each part."))
+        else:
+            promises[event]["verdicts"][part] = entry.values.get("course", "")
+            loc: Loc = ("events", numbers[event], "verdicts", part)
+            notes.places |= {loc: entry.at.get("course", ""), (*loc, "[key]"): entry.at["part"]}
 
 
 def _mapping(found: Found, key: str, value: str, loc: Loc, notes: Notes) -> dict[str, Any]:

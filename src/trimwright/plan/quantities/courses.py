@@ -12,7 +12,8 @@ from itertools import combinations
 from typing import get_args
 
 from trimwright.facts.trade import EXTENTS, Buys, Trade, Treatment, TreatmentKind
-from trimwright.job.document import Offer, treatments_named
+from trimwright.job.document import Offer
+from trimwright.job.fields import treatments_named
 from trimwright.plan.quantities.finish import explained, treated_finish
 from trimwright.plan.quantities.suiting import applies, cleans_plain_wear, fits, lifts, suits
 from trimwright.plan.quantities.surveyed import Surveyed

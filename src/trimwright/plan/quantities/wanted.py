@@ -7,7 +7,8 @@ from dataclasses import replace
 
 from trimwright.errors import Problem
 from trimwright.facts.trade import Trade
-from trimwright.job.document import Job, treatments_named
+from trimwright.job.document import Job
+from trimwright.job.fields import treatments_named
 from trimwright.plan.quantities.cabin import LEAVE, Course, Refused
 from trimwright.plan.quantities.purchases import price_known
 from trimwright.plan.quantities.safety import refusal

@@ -1,0 +1,91 @@
+"""What happened, held against the job and the facts: names that are not there, answers without a yes.
+
+What cannot be read as done or bought at all is a problem; a name that is gone is only a remark, as events tell what
+was, and their money and time count all the same.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from trimwright.errors import Problem
+from trimwright.facts.access import removal_steps
+from trimwright.facts.trade import Trade
+from trimwright.job.document import Job
+from trimwright.job.events import Bought, Done, Event, Find, Look, Opened, Promised, Released, Spent
+from trimwright.job.fields import treatments_named
+from trimwright.job.refusals import near
+
+WHOLE_JOB_LINES = ("make_safe", "photographs")
+"""Lines of the whole job that an event can name as done."""
+
+
+def event_problems(job: Job, trade: Trade) -> Iterator[Problem]:
+    """Courses done that name no treatment there is: their part could not be told from one that is still to do."""
+    for event in job.events:
+        if isinstance(event, Done):
+            for each in treatments_named(event.course):
+                if each not in trade.treatments:
+                    where = f"events › {event.id} › course"
+                    way_out = near(each, trade.treatments) or "See `trimwright facts treatments`."
+                    yield Problem(where, each, "is no treatment the trade knows.", way_out)
+
+
+def event_remarks(job: Job, trade: Trade) -> Iterator[Problem]:
+    """Names that are not there, and answers of an owner that cannot be shown."""
+    parts = {part.id: None for part in job.parts}
+    steps = dict.fromkeys(steps_known(job, trade)) if job.events else {}
+    for event in job.events:
+        where = f"events › {event.id}"
+        for field, name in _parts_named(event):
+            if name not in parts:
+                yield _gone(f"{where} › {field}", name, "part of this job", parts)
+        if isinstance(event, Opened | Find) and event.step is not None and event.step not in steps:
+            yield _gone(f"{where} › step", event.step, "strip-down step of this cabin", steps)
+        if isinstance(event, Look | Find) and event.find is not None and event.find not in trade.finds:
+            yield _gone(f"{where} › find", event.find, "fault the trade looks for", trade.finds)
+        if isinstance(event, Spent) and event.line is not None and event.line not in WHOLE_JOB_LINES:
+            yield _gone(f"{where} › line", event.line, "line of the whole job", dict.fromkeys(WHOLE_JOB_LINES))
+        if isinstance(event, Bought):
+            yield from _purchase_remarks(event, where, trade)
+        if isinstance(event, Find) and event.answer != "undecided" and event.yes is None and job.car.commercial:
+            way_out = "Note who said yes, when and how."
+            yield Problem(f"{where} › yes", "", "is missing: the owner's answer cannot be shown.", way_out)
+        if isinstance(event, Promised) and event.sum != job.money.sum:
+            what = "is not the job's sum any more."
+            yield Problem(f"{where} › sum", "", what, "Agree on the new sum with the owner.")
+
+
+def steps_known(job: Job, trade: Trade) -> tuple[str, ...]:
+    """Every strip-down step of the cabin by id, parts of one's own included."""
+    car = job.car
+    listed = [(part.kind, part.place) for part in job.parts if part.own is None and part.kind in trade.parts]
+    own = tuple(f"own:{part.id}" for part in job.parts if part.own is not None)
+    return (*removal_steps(trade, car.body, car.year, car.equipment, listed), *own)
+
+
+def _parts_named(event: Event) -> Iterator[tuple[str, str]]:
+    part = getattr(event, "part", None)
+    if part is not None:
+        yield "part", part
+    if isinstance(event, Find):
+        yield from (("drops", each) for each in event.drops)
+    if isinstance(event, Promised):
+        yield from (("verdicts", each) for each in event.verdicts)
+    if isinstance(event, Released):
+        yield from (("parts", each) for each in event.parts)
+
+
+def _purchase_remarks(event: Bought, where: str, trade: Trade) -> Iterator[Problem]:
+    if event.material is not None:
+        material = trade.materials.get(event.material)
+        if material is None:
+            yield _gone(f"{where} › material", event.material, "material the trade knows", trade.materials)
+        elif event.pack is not None and event.pack not in (packs := {each.id: None for each in material.packs}):
+            yield _gone(f"{where} › pack", event.pack, "pack of it", packs)
+    if event.thing == "tool" and event.tool is not None and event.tool not in trade.tools:
+        yield _gone(f"{where} › tool", event.tool, "tool the trade knows", trade.tools)
+
+
+def _gone(where: str, value: str, what: str, known: Mapping[str, object]) -> Problem:
+    return Problem(where, value, f"is no {what}; only its money and time count.", near(value, known))

@@ -1,0 +1,242 @@
+"""What happened on a job, as frozen values: looks, finds, what was opened, bought, done, spent and promised.
+
+Conventions, said once. Events stand in the order in which they happened: of two promises about a part the later
+holds. Money is whole minor units of the job's currency, tax and delivery inside: what it took out of the sum. Minutes
+are real ones, by the clock. The part, step or pack an event names may be gone by now: it tells what was.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import datetime
+from typing import Annotated, Literal, get_args
+
+from pydantic import Field, TypeAdapter, model_validator
+
+from trimwright.job.fields import (
+    IN_ORDER,
+    Colour,
+    CourseId,
+    FactId,
+    Figure,
+    FilledText,
+    Finish,
+    Line,
+    Minor,
+    Model,
+    Name,
+    Slug,
+    SlugSet,
+    StepId,
+    Text,
+)
+
+MAX_MINUTES = 100_000
+
+Minutes = Annotated[int, Field(ge=0, le=MAX_MINUTES)]
+How = Literal["call", "message", "in person", "signed"]
+Answer = Literal["undecided", "from the reserve", "drop others for it", "leave and record"]
+Source = Literal["new", "used", "reproduction", "service"]
+Thing = Literal["material", "part", "tool", "visit", "carriage", "sundries"]
+
+
+class Yes(Model):
+    """Somebody's yes, as it can be shown later: when, who, how."""
+
+    at: datetime = Field(description="when it was given")
+    name: Name = Field(description="who gave it")
+    how: How = Field(description="how it was given")
+
+
+class Range(Model):
+    """A figure that is not known yet: least, most likely, most; all three alike once it is."""
+
+    low: int = Field(ge=0, le=10**12, description="the least")
+    likely: int = Field(ge=0, le=10**12, description="most likely")
+    high: int = Field(ge=0, le=10**12, description="the most")
+
+    @model_validator(mode="after")
+    def _in_order(self) -> Range:
+        if not self.low <= self.likely <= self.high:
+            raise ValueError("low, likely and high must not fall")
+        return self
+
+
+NOTHING = Range(low=0, likely=0, high=0)
+
+
+class Happened(Model):
+    """What every event tells."""
+
+    id: Slug = Field(description="its own in this job")
+    at: datetime = Field(description="when")
+    by: Line = Field(default="", description="who noted it")
+    photos: tuple[Name, ...] = Field(default=(), description="where its pictures are")
+    note: Text = Field(default="", description="anything else")
+
+
+class Note(Happened):
+    """Something worth remembering: a call, a question, an agreement beside the plan."""
+
+    kind: Literal["note"] = "note"
+    part: Slug | None = Field(default=None, description="the part it concerns")
+    note: FilledText = Field(description="what happened")
+
+
+class Look(Happened):
+    """A look was taken, without opening anything, for a fault that was only suspected."""
+
+    kind: Literal["look"] = "look"
+    find: FactId = Field(description="the trade's id of the fault looked for (`trimwright facts finds`)")
+    part: Slug | None = Field(default=None, description="the part looked at; none = the whole cabin")
+    there: bool = Field(description="whether it is there")
+
+
+class Find(Happened):
+    """Strip-down found something: what it asks for, and what the owner says to it."""
+
+    kind: Literal["find"] = "find"
+    part: Slug | None = Field(default=None, description="the part it was found on")
+    step: StepId | None = Field(default=None, description="or the strip-down step that showed it")
+    find: FactId | None = Field(default=None, description="the suspected fault it is, by the trade's id")
+    what: Name = Field(description="what was found, in a few words")
+    money: Range = Field(default=NOTHING, description="what dealing with it takes out of the sum [minor units]")
+    minutes: Range = Field(default=NOTHING, description="hands-on time of dealing with it [min]")
+    must: bool = Field(default=False, description="whether it has to be dealt with; else it may be left")
+    left_finish: Finish | None = Field(
+        default=None, description="the finish the part can't pass while the find is left; none = it does not show"
+    )
+    answer: Answer = Field(default="undecided", description="what becomes of it; undecided counts as dealt with")
+    drops: SlugSet = Field(default=(), description="promised parts that the answer lets go of")
+    yes: Yes | None = Field(default=None, description="the owner's yes to the answer")
+
+    @model_validator(mode="after")
+    def _may_be_answered_so(self) -> Find:
+        if (self.part is None) == (self.step is None):
+            raise ValueError("names a part and a step, or neither: name the one of the two where it was found")
+        if self.left_finish is not None and (self.part is None or self.must):
+            raise ValueError("has a finish when left but can't be left on a part: take left_finish out")
+        if self.must and self.answer == "leave and record":
+            raise ValueError("has to be dealt with and is left: choose another answer")
+        if self.drops and self.answer != "drop others for it":
+            raise ValueError("drops parts though nothing is dropped for it: take drops out, or change the answer")
+        return self
+
+    @property
+    def dealt_with(self) -> bool:
+        """Whether it is, or will be, dealt with and paid for."""
+        return self.answer != "leave and record"
+
+
+class Opened(Happened):
+    """A strip-down step is done: what it takes off is off, and what lay behind it can be seen."""
+
+    kind: Literal["opened"] = "opened"
+    step: StepId = Field(description="the strip-down step, such as carpet_main or door_card_f.driver")
+    minutes: Minutes = Field(default=0, description="what it took [min]")
+    back_on: bool = Field(default=False, description="it is back on as well: nothing of it is left to do")
+
+
+class Bought(Happened):
+    """Something was bought and paid."""
+
+    kind: Literal["bought"] = "bought"
+    thing: Thing = Field(description="what it is")
+    paid: Minor = Field(description="for all of it [minor units]")
+    material: FactId | None = Field(default=None, description="of a material: the trade's id")
+    colour: Colour = Field(default="", description="of a material that comes in colours")
+    pack: FactId | None = Field(default=None, description="of a material: the trade's pack")
+    count: int = Field(default=1, ge=1, le=10_000, description="of a material: how many packs")
+    amount: Figure | None = Field(
+        default=None, gt=0, le=10_000, description="of a material in no pack of the trade's: how much, in its own unit"
+    )
+    part: Slug | None = Field(default=None, description="of a part, or of work sent out: the part it is for")
+    source: Source | None = Field(default=None, description="of a part: where it comes from; service = work sent out")
+    seller: Line = Field(default="", description="who sold it")
+    finish: Finish | None = Field(default=None, description="of a part: the finish it has, when that is known")
+    tool: FactId | None = Field(default=None, description="of a tool or a visit: the trade's id")
+    returned: Minor | None = Field(
+        default=None, description="it went back and so much money came back [minor units]; none = it is here"
+    )
+
+    @model_validator(mode="after")
+    def _names_its_thing(self) -> Bought:
+        wanted = {
+            "material": {"material"},
+            "part": {"part", "source"},
+            "tool": {"tool"},
+            "visit": {"tool"},
+            "carriage": set[str](),
+            "sundries": set[str](),
+        }[self.thing]
+        named = {each for each in ("material", "part", "source", "tool") if getattr(self, each) is not None}
+        if named != wanted:
+            told = " and ".join(sorted(wanted)) or "nothing of material, part, source, tool"
+            raise ValueError(f"is {self.thing} and must name {told}: correct what it names")
+        if self.thing == "material" and (self.pack is None) == (self.amount is None):
+            raise ValueError("must say which pack, or how much where it is none of the trade's: give one of the two")
+        if self.returned is not None and self.returned > self.paid:
+            raise ValueError("brought back more than was paid: check the two sums")
+        return self
+
+    @property
+    def here(self) -> bool:
+        return self.returned is None
+
+    @property
+    def cost(self) -> int:
+        """What it took out of the sum for good [minor]."""
+        return self.paid - (self.returned or 0)
+
+
+class Done(Happened):
+    """A part's course is done."""
+
+    kind: Literal["done"] = "done"
+    part: Slug = Field(description="the part")
+    course: CourseId = Field(description="the course done, or leave")
+    minutes: Minutes = Field(default=0, description="what it took, all tries together [min]")
+    finish: Finish | None = Field(default=None, description="the finish it has now; none = as planned")
+    redone: int = Field(default=0, ge=0, le=50, description="times it had to be done again")
+
+
+class Spent(Happened):
+    """Money or time that went elsewhere: hours lost, a wrong part, a find dealt with."""
+
+    kind: Literal["spent"] = "spent"
+    what: Name = Field(description="on what")
+    part: Slug | None = Field(default=None, description="the part it concerns")
+    money: Minor = Field(default=0, description="money [minor units]")
+    minutes: Minutes = Field(default=0, description="time [min]")
+    find: Slug | None = Field(default=None, description="the find this dealt with, by its event: it asks no more")
+    line: FactId | None = Field(
+        default=None, description="the line of the whole job this was (make_safe, photographs): it asks no more"
+    )
+
+
+class Promised(Happened):
+    """The owner was promised what happens to these parts, for a sum."""
+
+    kind: Literal["promised"] = "promised"
+    verdicts: Annotated[Mapping[Slug, CourseId], IN_ORDER, Field(min_length=1)] = Field(
+        description="the course promised for each part, by their ids"
+    )
+    sum: Minor = Field(description="the sum it was promised for [minor units]")
+    yes: Yes = Field(description="the owner's yes")
+
+
+class Released(Happened):
+    """Parts about which nothing is promised any more."""
+
+    kind: Literal["released"] = "released"
+    parts: Annotated[SlugSet, Field(min_length=1)] = Field(description="ids of the parts")
+    yes: Yes | None = Field(default=None, description="the owner's yes")
+
+
+Event = Annotated[
+    Note | Look | Find | Opened | Bought | Done | Spent | Promised | Released, Field(discriminator="kind")
+]
+EVENT: TypeAdapter[Event] = TypeAdapter(Event)
+"""Reads and writes an event as JSON."""
+KINDS: tuple[str, ...] = tuple(each.model_fields["kind"].default for each in get_args(get_args(Event)[0]))
+"""Every kind of event."""

@@ -1,0 +1,114 @@
+"""An event in one line of the history, as people tell it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from pydantic import JsonValue, ValidationError
+
+from trimwright import units
+from trimwright.job.document import Job
+from trimwright.job.events import (
+    EVENT,
+    Bought,
+    Done,
+    Event,
+    Find,
+    Look,
+    Note,
+    Opened,
+    Promised,
+    Range,
+    Released,
+    Spent,
+)
+from trimwright.job.fields import treatments_named
+from trimwright.job.refusals import shortened
+
+
+def told(raw: JsonValue, job: Job) -> str:
+    """The line for an event that stands in plain data, right or not.
+
+    Such as "Find on Main carpet: floor soft, 80.00 to 200.00, must be dealt with".
+    """
+    try:
+        event = EVENT.validate_python(raw)
+    except ValidationError:
+        return f"Event: {shortened(raw) or 'an entry'}"
+    return ", ".join(each for each in _words(event, job) if each)
+
+
+def _words(event: Event, job: Job) -> Iterator[str]:
+    match event:
+        case Note():
+            yield f"Note{_on(event.part, job)}: {shortened(event.note)}"
+        case Look():
+            yield f"Look taken for {event.find}{_on(event.part, job)}: {'there' if event.there else 'not there'}"
+        case Find():
+            yield f"Find{_on(event.part or event.step, job)}: {event.what}"
+            yield _range_of_money(event.money, job)
+            yield _range_of_minutes(event.minutes)
+            yield "must be dealt with" if event.must else ""
+            yield event.answer if event.answer != "undecided" else ""
+            yield f"drops {_names(event.drops, job)}" if event.drops else ""
+        case Opened():
+            yield f"Opened: {_name(event.step, job)}"
+            yield "and back on" if event.back_on else ""
+            yield _time(event.minutes)
+        case Bought():
+            yield f"Bought: {_thing(event, job)} for {_money(event.paid, job)}"
+            yield f"gone back for {_money(event.returned, job)}" if event.returned is not None else ""
+        case Done():
+            yield f"Done: {_name(event.part, job)}, {' + '.join(treatments_named(event.course))}"
+            yield f"finish {event.finish}" if event.finish is not None else ""
+            yield f"done again {event.redone} times" if event.redone else ""
+            yield _time(event.minutes)
+        case Spent():
+            yield f"Spent{_on(event.part, job)}: {event.what}"
+            yield _money(event.money, job) if event.money else ""
+            yield _time(event.minutes)
+        case Promised():
+            yield f"Promised for {_money(event.sum, job)}: {len(event.verdicts)} parts"
+            yield f"yes by {event.yes.name} ({event.yes.how})"
+        case Released():
+            yield f"Released: {_names(event.parts, job)}"
+
+
+def _thing(event: Bought, job: Job) -> str:
+    if event.material is not None:
+        material = ", ".join(each for each in (event.material, event.colour) if each)
+        return f"{event.count} × {material} ({event.pack})" if event.pack else f"{event.amount:g} of {material}"
+    if event.part is not None:
+        return f"{_name(event.part, job)}, {event.source}"
+    return event.tool or event.thing
+
+
+def _on(place: str | None, job: Job) -> str:
+    return f" on {_name(place, job)}" if place else ""
+
+
+def _name(part_or_step: str, job: Job) -> str:
+    return next((each.name for each in job.parts if each.id == part_or_step), part_or_step)
+
+
+def _names(parts: tuple[str, ...], job: Job) -> str:
+    return "; ".join(_name(each, job) for each in parts)
+
+
+def _money(minor: int, job: Job) -> str:
+    return units.money(minor, job.money.currency, code=True)
+
+
+def _time(minutes: int) -> str:
+    return units.hours(minutes) if minutes else ""
+
+
+def _range_of_money(each: Range, job: Job) -> str:
+    if not each.high:
+        return ""
+    ends = dict.fromkeys(units.money(value, job.money.currency) for value in (each.low, each.high))
+    return f"{' to '.join(ends)} {job.money.currency}"
+
+
+def _range_of_minutes(each: Range) -> str:
+    return " to ".join(dict.fromkeys(units.hours(value) for value in (each.low, each.high))) if each.high else ""

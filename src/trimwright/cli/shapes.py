@@ -74,18 +74,18 @@ def money(verdicts: Verdicts) -> dict[str, Any]:
 def buying_rows(plan: Plan) -> list[dict[str, Any]]:
     """Every row of the buying list: packs, and the parts and services bought whole (material = the part's id)."""
     rows = [
-        (order.supplier, each.material, each.pack, each.count, each.money)
+        (order.supplier, each.material, each.pack, each.count, each.money, plan.buying.evidence[each.pack_id])
         for order in plan.buying.orders
         for each in order.packs
     ]
     rows += [
-        (order.supplier, each.part, f"{each.what}, {each.source}", 1, each.money)
+        (order.supplier, each.part, f"{each.what}, {each.source}", 1, each.money, each.evidence)
         for order in plan.buying.orders
         for each in order.wholes
     ]
     return [
-        {"material": material, "pack": pack, "count": count, "money": money, "supplier": supplier}
-        for supplier, material, pack, count, money in rows
+        {"material": material, "pack": pack, "count": count, "money": money, "supplier": supplier, "known": known}
+        for supplier, material, pack, count, money, known in rows
     ]
 
 

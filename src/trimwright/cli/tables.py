@@ -7,8 +7,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from trimwright import units
+from trimwright.plan.buying import Buying, is_own
 from trimwright.plan.plan import Plan
-from trimwright.plan.verdicts.verdict import Verdict, Verdicts
+from trimwright.plan.verdicts.verdict import Bought, Verdict, Verdicts
 
 if TYPE_CHECKING:
     from rich.console import Console, RenderableType
@@ -246,7 +247,7 @@ def print_buying(console: Console, plan: Plan) -> None:
             table.add_row(Padding(Text(what), INDENT), Text(sold_as), count, units.money(money, currency))
 
     for order in buying.orders:
-        packs = [(each.name, each.pack, str(each.count), each.money) for each in order.packs]
+        packs = [(each.name, _sold_as(each, buying), str(each.count), each.money) for each in order.packs]
         wholes = [(f"{each.what}, {each.source}", each.name, "1", each.money) for each in order.wholes]
         carriage = [("carriage", "", "", order.carriage)] if order.carriage else []
         days = f"{order.days[0]} to {order.days[2]} days"
@@ -270,6 +271,12 @@ def print_buying(console: Console, plan: Plan) -> None:
         console.print()
         console.print(plain_table(("  Left over", "Left", "of bought"), left, frozenset({1, 2})))
     print_short(console, plan.verdicts)
+
+
+def _sold_as(bought: Bought, buying: Buying) -> str:
+    """The pack in words, and beside it where a price of the shop's own is from."""
+    known = buying.evidence[bought.pack_id]
+    return f"{bought.pack} ({known})" if is_own(known) else bought.pack
 
 
 _ONCE = {"tool": "tool, this job's share", "visit": "a trained person's visit"}

@@ -5,13 +5,13 @@ from __future__ import annotations
 import csv
 from collections.abc import Iterable, Iterator, Sequence
 from importlib.resources import files
-from typing import TypeVar, get_args
+from typing import TypeVar
 
 from trimwright.errors import BadInput, Problem
 from trimwright.facts.trade import Evidence, Level, Price, Spread3
 
 Word = TypeVar("Word", bound=str)
-_LEVELS: tuple[Level, ...] = get_args(Level)
+_LEVELS: tuple[Level, ...] = ("pages", "common practice", "guess")
 
 
 class Row:

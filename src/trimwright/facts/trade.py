@@ -3,7 +3,8 @@
 Conventions, said once. Money of the facts is in whole hundredths of USD and EUR (`Price`); time is in minutes,
 elapsed waits in hours; areas in mm², lengths in mm; amounts of a material in its own unit (L, m², m, pieces).
 `chance` is 0–1, `finish` 0 (ruined) … 10 (as new). A three-point figure is (low, likely, high).
-Every row carries its `Evidence`; a level of "guess" is said to the user too.
+Every row carries its `Evidence`; a level of "guess" is said to the user too. Figures of the shop's own book may stand
+in place of the tables' (`book/applied.py`); their level is "own book".
 """
 
 from __future__ import annotations
@@ -36,7 +37,8 @@ Place = Literal["driver", "passenger", "rear_driver", "rear_passenger"]
 Reach = Literal["in place", "off"]
 Per = Literal["job", "m2", "m", "piece"]
 Buys = Literal["new", "used", "reproduction", "service"]
-Level = Literal["pages", "common practice", "guess"]
+Level = Literal["pages", "common practice", "guess", "own book"]
+"""How far a row may be trusted; the tables know all but the last, which is the shop's own."""
 LiesIn = Literal["surface", "part", "behind"]
 """Where a hidden fault lies: in the cover, coat or colour; in the part under it; behind the part or all round."""
 Spread3 = tuple[float, float, float]
@@ -44,11 +46,19 @@ Spread3 = tuple[float, float, float]
 
 @dataclass(frozen=True, slots=True)
 class Evidence:
-    """How far a row may be trusted: read on pages, common practice, or a guess; `note` keeps the researcher's words."""
+    """How far a row may be trusted: read on pages, common practice, a guess, or the shop's own.
+
+    `note` keeps the researcher's words; of the shop's own it says what is known, and since when.
+    """
 
     level: Level
     source: str
     note: str = ""
+
+    @property
+    def told(self) -> str:
+        """The level, or what the shop's own book says."""
+        return self.note if self.level == "own book" else self.level
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +67,9 @@ class Price:
 
     usd: tuple[int, int]
     eur: tuple[int, int]
+    own: int | None = None
+    """What the shop pays itself, in whole minor units of the currency its facts were prepared for. It goes before the
+    tables' figures, which are (0, 0) where they have none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -311,6 +324,8 @@ class Treatment:
     evidence: Evidence
     wish: bool = False
     """Nothing a fault asks for, such as another colour: offered only where the person has pinned it."""
+    pace: float = 1.0
+    """What the shop's own jobs have taught: its hours over `hours`."""
 
 
 @dataclass(frozen=True, slots=True)

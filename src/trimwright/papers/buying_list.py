@@ -18,9 +18,8 @@ from trimwright.papers.wording import (
     short_lines,
     text,
 )
-from trimwright.plan.buying import MaterialUse, Once, Order, Whole
+from trimwright.plan.buying import Buying, MaterialUse, Once, Order, Whole
 from trimwright.plan.plan import Plan
-from trimwright.plan.quantities.cabin import Quantities
 from trimwright.plan.quantities.needs import CLIPS
 from trimwright.plan.verdicts.verdict import Bought
 
@@ -69,21 +68,21 @@ def order_words(order: Order, plan: Plan) -> Words:
     return {
         "name": sentence(order.name) or "Seller not named",
         "days": f"Delivery {days(order.days)}" + (f"; order by {day(order.order_by)}" if order.order_by else ""),
-        "rows": [pack_row(each, plan.quantities, currency) for each in order.packs] + wholes,
+        "rows": [pack_row(each, plan.buying) for each in order.packs] + wholes,
         "carriage": column(order.carriage, currency) if order.carriage else "free" if order.packs else "",
         "total": column(order.total, currency),
     }
 
 
-def pack_row(each: Bought, quantities: Quantities, currency: str) -> Words:
+def pack_row(each: Bought, buying: Buying) -> Words:
     """So many packs of a material."""
-    offer = next(pack for pack in quantities.materials[each.material].packs if pack.id == each.pack_id)
+    evidence = buying.evidence[each.pack_id]
     return {
         "count": str(each.count),
         "what": sentence(each.name),
         "told": text(each.pack),
-        "known": KNOWN.get(offer.evidence, offer.evidence),
-        "money": column(each.money, currency),
+        "known": KNOWN.get(evidence, evidence),
+        "money": column(each.money, buying.currency),
     }
 
 

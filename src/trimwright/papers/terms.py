@@ -19,6 +19,7 @@ from trimwright.papers.wording import (
     text,
     worked_on,
 )
+from trimwright.plan.buying import is_own
 from trimwright.plan.plan import Plan
 
 MANY = 8
@@ -85,10 +86,13 @@ def _assumed(plan: Plan, trade: Trade) -> Iterator[str]:
     ]
     if sized:
         yield f"Not measured, usual sizes taken: {counted(sized)}."
-    guessed = [whole.name for order in plan.buying.orders for whole in order.wholes if whole.evidence != "offer"]
+    wholes = [whole for order in plan.buying.orders for whole in order.wholes]
+    guessed = [each.name for each in wholes if each.evidence != "offer" and not is_own(each.evidence)]
     if guessed:
         yield f"No seller has named a price yet, so these are guesses: {counted(guessed)}."
-    yield "Materials are counted at usual prices, not at prices offered; the reserve allows for the difference."
+    own = any(is_own(each) for each in plan.buying.evidence.values())
+    at = "what this shop last paid where it knows, else at usual prices" if own else "usual prices"
+    yield f"Materials are counted at {at}, not at prices offered; the reserve allows for the difference."
     if plan.verdicts.hidden:
         yield (
             "The price allows for the suspected faults listed below, each by how likely it is. For a fault that turns "

@@ -215,6 +215,7 @@ def suspected(plan: Plan) -> list[Words]:
             "where": text("; ".join(place for each in same if (place := where(each)))),
             "chance": about(max(each.chance for each in same)),
             "certain": any(each.must_deal for each in same),
+            "own": any(each.evidence == "own book" for each in same),
         }
         for name, same in found.items()
     ]

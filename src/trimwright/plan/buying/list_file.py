@@ -10,7 +10,7 @@ from decimal import Decimal
 from pathlib import Path
 
 from trimwright.errors import BadInput, Problem
-from trimwright.plan.buying.order import Buying, Order
+from trimwright.plan.buying.order import Buying, Order, how_known
 from trimwright.units import amount, exponent
 
 Cell = str | int | Decimal
@@ -81,7 +81,7 @@ def headings(buying: Buying) -> list[Cell]:
 def rows(buying: Buying) -> Iterator[list[Cell]]:
     """Packs, parts, carriage, tools, visits and sundries; the money column adds up to the list's total."""
     for order in buying.orders:
-        yield from _order_rows(order, buying.currency)
+        yield from _order_rows(order, buying)
     for each in buying.once:
         value = figure(each.money, buying.currency)
         yield ["", each.name, "tool" if each.what == "tool" else "a trained person's visit", 1, value, value, "", ""]
@@ -90,17 +90,27 @@ def rows(buying: Buying) -> Iterator[list[Cell]]:
             yield ["", name, "", 1, figure(money, buying.currency), figure(money, buying.currency), "", ""]
 
 
-def _order_rows(order: Order, currency: str) -> Iterator[list[Cell]]:
+def _order_rows(order: Order, buying: Buying) -> Iterator[list[Cell]]:
+    currency = buying.currency
     seller = order.name or "seller not named"
     days = f"{order.days[0]} to {order.days[2]}"
     for pack in order.packs:
         each = figure(pack.money // pack.count, currency)
-        yield [seller, pack.name, pack.pack, pack.count, each, figure(pack.money, currency), "the trade's figure", days]
+        known = how_known(buying.evidence[pack.pack_id])
+        yield [seller, pack.name, pack.pack, pack.count, each, figure(pack.money, currency), known, days]
     for whole in order.wholes:
         money = figure(whole.money, currency)
-        known = "an offer" if whole.evidence == "offer" else f"the trade's figure ({whole.evidence})"
         own_days = f"{whole.days[0]} to {whole.days[2]}"
-        yield [seller, f"{whole.what}, {whole.source}", whole.name, 1, money, money, known, own_days]
+        yield [
+            seller,
+            f"{whole.what}, {whole.source}",
+            whole.name,
+            1,
+            money,
+            money,
+            how_known(whole.evidence),
+            own_days,
+        ]
     if order.carriage:
         money = figure(order.carriage, currency)
         yield [seller, "Carriage", "", 1, money, money, "the trade's figure", ""]

@@ -6,11 +6,31 @@ amounts are whole thousandths of the material's unit; days are calendar days (lo
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
-from typing import Literal
+from typing import Literal, get_args
 
+from trimwright.facts.trade import Level
 from trimwright.plan.verdicts.verdict import Bought
+
+_LEVELS: tuple[str, ...] = get_args(Level)
+
+
+def how_known(evidence: str) -> str:
+    """How far a price is known, in words.
+
+    >>> how_known("offer"), how_known("guess"), how_known("own price, 2026-03-01")
+    ('an offer', "the trade's figure (guess)", 'own price, 2026-03-01')
+    """
+    if evidence == "offer":
+        return "an offer"
+    return f"the trade's figure ({evidence})" if evidence in _LEVELS else evidence
+
+
+def is_own(evidence: str) -> bool:
+    """Whether a price is neither an offer nor the trade's, but out of the shop's own book."""
+    return evidence != "offer" and evidence not in _LEVELS
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +47,7 @@ class Whole:
     high: int
     days: tuple[int, int, int]
     evidence: str
-    """"offer" when the job holds the seller's price, else how far the trade's figure may be trusted."""
+    """"offer" when the job holds the seller's price, the level of the trade's figure, or what the shop's book says."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +124,8 @@ class Buying:
     """The share for small things beside the packs."""
     whole_job: int
     """Money of the lines of the whole job."""
+    evidence: Mapping[str, str]
+    """How the price of each pack bought is known, by its id: as of a `Whole`."""
     burn_rate: tuple[str, ...]
     """Parts, by id, whose new cover material needs the seller's burn-rate statement."""
 

@@ -24,6 +24,7 @@ def shop(job: Job, quantities: Quantities, verdicts: Verdicts) -> Buying:
         once=tuple(paid_once(quantities, verdicts, own)),
         sundries=verdicts.sundries,
         whole_job=sum(line.money for line in quantities.lines),
+        evidence=dict(packs_known(quantities, verdicts)),
         burn_rate=tuple(each.part for each in own if each.course and BURN_RATE in each.course.cautions),
     )
 
@@ -100,6 +101,12 @@ def materials(quantities: Quantities, verdicts: Verdicts) -> Iterator[MaterialUs
             one_batch=offer.one_batch,
             handling=offer.handling,
         )
+
+
+def packs_known(quantities: Quantities, verdicts: Verdicts) -> Iterator[tuple[str, str]]:
+    """How the price of each pack bought is known."""
+    offers = {pack.id: pack for offer in quantities.materials.values() for pack in offer.packs}
+    yield from ((each.pack_id, offers[each.pack_id].evidence) for each in verdicts.bought)
 
 
 def paid_once(quantities: Quantities, verdicts: Verdicts, own: Iterable[Verdict]) -> Iterator[Once]:

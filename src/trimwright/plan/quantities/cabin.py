@@ -12,7 +12,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
-from trimwright.facts.trade import Cause, Look, TreatmentKind, Wait
+from trimwright.facts.trade import Cause, Level, Look, TreatmentKind, Wait
 from trimwright.worked import Worked
 
 POINT_SCALE = 10
@@ -60,7 +60,7 @@ class Purchase:
     """Everything but carriage of the supplier, delivery of this offer included [minor]."""
     days: tuple[int, int, int]
     evidence: str
-    """"offer" or the level of the marked guess."""
+    """"offer", the level of the trade's figure, or what the shop's own book says."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,6 +161,8 @@ class Hidden:
     cause: Cause
     must_deal: bool
     certain: bool = False
+    evidence: Level = "guess"
+    """How far the chance may be trusted."""
 
 
 @dataclass(frozen=True, slots=True)

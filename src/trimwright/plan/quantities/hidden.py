@@ -106,5 +106,6 @@ def hidden_faults(
                 cause=find.cause,
                 must_deal=find.must_deal,
                 certain=find.must_deal,
+                evidence=find.evidence.level,
             )
     return dict(sorted(hidden.items()))

@@ -73,15 +73,20 @@ def summed(each: Iterable[Worked]) -> Worked:
 
 
 def minutes_of(treatments: Iterable[Treatment], part: Surveyed, hunt: Practice | None = None) -> tuple[int, Worked]:
-    """Hands-on minutes of a practised hand, rounded up, with their working; `hunt` where a part must be found first."""
-    hours = summed(come_to(treatment.hours, "h", treatment, part) for treatment in treatments)
-    to_minutes = Factor(60, "min/h")
-    worked = Worked(
-        "min", tuple(replace(term, factors=(*term.factors, to_minutes)) for term in hours.terms), hours.source
-    )
+    """Hands-on minutes, rounded up, with their working; `hunt` where a part must be found first.
+
+    They are those of a practised hand, or the shop's own where its jobs have taught them.
+    """
+    worked = summed(_bench_minutes(treatment, part) for treatment in treatments)
     if hunt is not None:
         worked = summed((worked, Worked("min", (Term(hunt.value, "min to find the part"),), hunt.evidence.source)))
     return rounded_up(worked.value), worked
+
+
+def _bench_minutes(treatment: Treatment, part: Surveyed) -> Worked:
+    hours = come_to(treatment.hours, "h", treatment, part)
+    factors = (Factor(60, "min/h"), *((Factor(treatment.pace, "own pace"),) if treatment.pace != 1 else ()))
+    return Worked("min", tuple(replace(term, factors=(*term.factors, *factors)) for term in hours.terms), hours.source)
 
 
 def tool_key(tool: str) -> str:

@@ -35,7 +35,9 @@ class Till:
         return rounded_up(minor * self.tax) if self.pays(*kinds) else 0
 
     def limits(self, price: Price) -> tuple[float, float]:
-        """Low and high of a price of the facts [minor], before tax."""
+        """Low and high of a price [minor], before tax; what the shop pays itself is known exactly."""
+        if price.own is not None:
+            return price.own, price.own
         if self.usd_hundredth:
             return price.usd[0] * self.usd_hundredth, price.usd[1] * self.usd_hundredth
         return price.eur[0] * self.eur_hundredth, price.eur[1] * self.eur_hundredth

@@ -53,5 +53,5 @@ def _services(part: Surveyed, treatments: Sequence[Treatment], trade: Trade, til
             times = come_to(rates, material.unit, treatment, part).value / pack.size
             price = till.spread((low * times, (low + high) / 2 * times, high * times), "outside work")
             days = trade.suppliers[pack.supplier].days
-            bought.append(Purchase(material.name, "service", pack.supplier, price, days, pack.evidence.level))
+            bought.append(Purchase(material.name, "service", pack.supplier, price, days, pack.evidence.told))
     return tuple(bought)

@@ -51,7 +51,7 @@ def _pack(pack: Pack, till: Till) -> PackOffer:
         price=till.middle(pack.price, "materials"),
         price_variance=(high - low) ** 2 / 12,
         supplier=pack.supplier,
-        evidence=pack.evidence.level,
+        evidence=pack.evidence.told,
     )
 
 

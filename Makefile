@@ -7,13 +7,16 @@ BIN := $(VENV)/bin
 PIP := $(BIN)/python -m pip --quiet --disable-pip-version-check
 
 .DEFAULT_GOAL := help
-.PHONY: help demo test lint bench lock clean
+.PHONY: help demo serve test lint bench lock clean
 
 help: ## what can be made
 	@awk -F ':.*## ' '/^[a-z]+:.*## / { printf "  make %-7s %s\n", $$1, $$2 }' Makefile
 
 demo: $(VENV)/runtime.stamp ## decide the demo cabin: table, job, plan and papers in out/demo/
 	$(BIN)/trimwright demo --out out/demo
+
+serve: $(VENV)/runtime.stamp ## the shop in the browser, on this machine, with the demo job in place
+	$(BIN)/trimwright serve
 
 test: $(VENV)/dev.stamp ## all tests and doctests
 	$(BIN)/python -m pytest -n 2

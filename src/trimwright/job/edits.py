@@ -68,11 +68,12 @@ class RemoveEntry(Change):
 
 
 class AddPart(Change):
-    """Add a part, behind the part `after` or at the end."""
+    """Add a part: behind the part `after`, in front of the part `before`, or at the end."""
 
     do: Literal["add part"] = "add part"
     part: Part
     after: Slug | None = None
+    before: Slug | None = None
 
 
 class RemovePart(Change):
@@ -86,7 +87,7 @@ class Together(Change):
     """Several changes as one: only the whole must leave a job that is right."""
 
     do: Literal["together"] = "together"
-    edits: tuple[Edit, ...] = Field(min_length=1, max_length=2000)
+    edits: tuple[Edit, ...] = Field(min_length=1, max_length=20_000)
 
 
 Edit = Annotated[SetField | AddEntry | RemoveEntry | AddPart | RemovePart | Together, Field(discriminator="do")]
@@ -98,7 +99,7 @@ EDIT: TypeAdapter[Edit] = TypeAdapter(Edit)
 def apply(job: Job, edit: Edit) -> Job:
     """The job after `edit`; BadEdit with every problem when the result would be no right job."""
     raw = job.model_dump(mode="json")
-    _change(raw, edit)
+    change(raw, edit)
     try:
         return Job.from_plain(raw)
     except ValidationError as error:
@@ -120,17 +121,17 @@ def describe(edit: Edit, job: Job) -> str:
     """
     match edit:
         case SetField():
-            holder, key = _reach(job.model_dump(mode="json"), edit.path)
+            holder, key = reach(job.model_dump(mode="json"), edit.path)
             before = holder.get(key) if isinstance(holder, dict) else holder[key]
-            return f"{_subject(edit.path, job)} {_shown(edit.path, before, job)} → {_shown(edit.path, edit.value, job)}"
+            return f"{subject(edit.path, job)} {shown(edit.path, before, job)} → {shown(edit.path, edit.value, job)}"
         case AddEntry(path=("events",)):
             return told(edit.value, job)
         case RemoveEntry(path=("events",)):
             return f"Taken back: {told(edit.value, job)}"
         case AddEntry():
-            return f"{_subject(edit.path, job)} + {_shown(edit.path, edit.value, job)}"
+            return f"{subject(edit.path, job)} + {shown(edit.path, edit.value, job)}"
         case RemoveEntry():
-            return f"{_subject(edit.path, job)} − {_shown(edit.path, edit.value, job)}"
+            return f"{subject(edit.path, job)} − {shown(edit.path, edit.value, job)}"
         case AddPart():
             return f"Part added: {edit.part.name}"
         case RemovePart():
@@ -142,35 +143,40 @@ def describe(edit: Edit, job: Job) -> str:
 # Changing plain data.
 
 
-def _change(raw: dict[str, Any], edit: Edit) -> None:
+def change(raw: dict[str, Any], edit: Edit) -> None:
+    """Change plain data in place, unchecked; BadEdit when a path leads nowhere."""
     match edit:
         case SetField():
-            holder, key = _reach(raw, edit.path)
+            holder, key = reach(raw, edit.path)
             if edit.path[:-1] in MAPPINGS and edit.value is None:
                 holder.pop(key, None)
             else:
                 holder[key] = edit.value
         case AddEntry():
-            _entries(raw, edit.path).append(edit.value)
+            entries_at(raw, edit.path).append(edit.value)
         case RemoveEntry():
-            entries = _entries(raw, edit.path)
+            entries = entries_at(raw, edit.path)
             if edit.value not in entries:
                 raise _bad(edit.path, edit.value, "is not in the list.", "It may have been taken out already.")
             entries.remove(edit.value)
         case AddPart():
-            parts = _entries(raw, ("parts",))
-            at = len(parts) if edit.after is None else _reach(raw, ("parts", edit.after))[1] + 1
+            parts = entries_at(raw, ("parts",))
+            at = len(parts)
+            if edit.before is not None:
+                at = reach(raw, ("parts", edit.before))[1]
+            elif edit.after is not None:
+                at = reach(raw, ("parts", edit.after))[1] + 1
             parts.insert(at, edit.part.model_dump(mode="json"))
         case RemovePart():
-            parts, at = _reach(raw, ("parts", edit.part))
+            parts, at = reach(raw, ("parts", edit.part))
             del parts[at]
             _forget(raw, edit.part)
         case Together():
             for each in edit.edits:
-                _change(raw, each)
+                change(raw, each)
 
 
-def _reach(raw: Any, path: Path) -> tuple[Any, Any]:
+def reach(raw: Any, path: Path) -> tuple[Any, Any]:
     """The group or list that holds the end of `path`, and the key or number in it."""
     holder: Any = None
     key: Any = None
@@ -195,8 +201,9 @@ def _key(here: Any, step: str | int, above: Path) -> str | int:
     raise _bad((*above, step), "", "leads nowhere in this job.", near(str(step), known))
 
 
-def _entries(raw: dict[str, Any], path: Path) -> list[JsonValue]:
-    holder, key = _reach(raw, path)
+def entries_at(raw: dict[str, Any], path: Path) -> list[JsonValue]:
+    """The list at the end of `path`, itself; BadEdit when there is none."""
+    holder, key = reach(raw, path)
     entries = holder.get(key) if isinstance(holder, dict) else holder[key]
     if not isinstance(entries, list):
         raise _bad(path, "", "is no list.", "Set the field instead.")
@@ -205,12 +212,12 @@ def _entries(raw: dict[str, Any], path: Path) -> list[JsonValue]:
 
 def _forget(raw: dict[str, Any], part_id: str) -> None:
     """Take a part out of every wish; a matching set of one is none."""
-    sets = _entries(raw, ("wishes", "sets"))
-    members = [_entries(raw, ("wishes", "sets", number, "parts")) for number in range(len(sets))]
-    for ids in (_entries(raw, ("wishes", "must_do")), _entries(raw, ("wishes", "leave_alone")), *members):
+    sets = entries_at(raw, ("wishes", "sets"))
+    members = [entries_at(raw, ("wishes", "sets", number, "parts")) for number in range(len(sets))]
+    for ids in (entries_at(raw, ("wishes", "must_do")), entries_at(raw, ("wishes", "leave_alone")), *members):
         ids[:] = [each for each in ids if each != part_id]
     sets[:] = [each for each, ids in zip(sets, members, strict=True) if len(ids) > 1]
-    _change(raw, SetField(path=("wishes", "floors", part_id), value=None))
+    change(raw, SetField(path=("wishes", "floors", part_id), value=None))
 
 
 def _bad(path: Path, value: object, what: str, way_out: str) -> BadEdit:
@@ -220,7 +227,8 @@ def _bad(path: Path, value: object, what: str, way_out: str) -> BadEdit:
 # Telling a change.
 
 
-def _subject(path: Path, job: Job) -> str:
+def subject(path: Path, job: Job) -> str:
+    """What a path leads to, as people call it, such as "Front cushion cover, driver's: finish"."""
     if path[0] == "parts" and len(path) > 1:
         words = [_label(step) for step in path[2:]]
         return f"{_part_name(path[1], job)}: {' '.join(words)}".rstrip(": ")
@@ -248,13 +256,13 @@ def _event_name(event: str | int, job: Job) -> str:
     return str(event)
 
 
-def _shown(path: Path, value: JsonValue, job: Job) -> str:
+def shown(path: Path, value: JsonValue, job: Job) -> str:
     """A value as people read it."""
     field = next((step for step in reversed(path) if isinstance(step, str)), "")
     if isinstance(value, dict):
         return shortened(next((value[key] for key in _TELLING if value.get(key)), "")) or "an entry"
     if isinstance(value, list):
-        return ", ".join(_shown(path, each, job) for each in value) or "none"
+        return ", ".join(shown(path, each, job) for each in value) or "none"
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, int) and field in _MONEY:

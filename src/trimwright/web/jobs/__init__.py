@@ -1,0 +1,1 @@
+"""The one app: jobs, their revisions, plans and photos, and the pages about them."""

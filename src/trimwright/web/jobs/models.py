@@ -1,0 +1,141 @@
+"""Rows, no rules: a job, its revisions, its plans, its photos, and the shop. `store.py` alone writes them."""
+
+from __future__ import annotations
+
+import secrets
+import string
+
+from django.db import models
+
+_LETTERS = string.ascii_lowercase + string.digits
+
+
+def new_key() -> str:
+    """Names a job in addresses; never used twice, so what is remembered under it cannot go stale."""
+    return "".join(secrets.choice(_LETTERS) for _ in range(10))
+
+
+class JobRecord(models.Model):
+    """A job: what a list of jobs shows, and the number of its newest revision, which holds the document."""
+
+    key = models.CharField(primary_key=True, max_length=10, default=new_key, editable=False)
+    revision = models.PositiveIntegerField()
+    name = models.CharField(max_length=200)
+    car = models.CharField(max_length=200)
+    body = models.CharField(max_length=40)
+    currency = models.CharField(max_length=3)
+    sum = models.BigIntegerField()
+    parts = models.PositiveIntegerField()
+    seen = models.PositiveIntegerField()
+    """Parts whose finish is known."""
+    changed_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ("-changed_at",)
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Revision(models.Model):
+    """A job as it was after one change: the document's bytes, the change, whose, when, and the line that tells it."""
+
+    class Kind(models.TextChoices):
+        """What made it."""
+
+        START = "start"
+        EDIT = "edit"
+        UNDO = "undo"
+        REDO = "redo"
+        RESTORE = "restore"
+
+    job = models.ForeignKey(JobRecord, models.CASCADE, related_name="revisions")
+    number = models.PositiveIntegerField()
+    """From 1."""
+    kind = models.CharField(max_length=8, choices=Kind)
+    of = models.PositiveIntegerField(null=True)
+    """The revision undone, done again or restored."""
+    document = models.TextField()
+    edit = models.TextField(blank=True)
+    """The change as JSON, as it was applied; empty for the first."""
+    edit_id = models.CharField(max_length=64, null=True)
+    """The client's own id of the change: a retry finds it and stores nothing."""
+    line = models.TextField()
+    device = models.CharField(max_length=32)
+    by = models.CharField(max_length=60)
+    """What the device is called."""
+    at = models.DateTimeField()
+
+    class Meta:
+        ordering = ("job", "number")
+        constraints = (
+            models.UniqueConstraint(fields=("job", "number"), name="one_revision_a_number"),
+            models.UniqueConstraint(fields=("job", "edit_id"), name="one_revision_an_edit"),
+        )
+
+    def __str__(self) -> str:
+        return f"{self.number}: {self.line}"
+
+
+class PlanRecord(models.Model):
+    """A plan asked for, being made, or made, for one revision of a job."""
+
+    class State(models.TextChoices):
+        """How far it is."""
+
+        WAITING = "waiting"
+        RUNNING = "running"
+        DONE = "done"
+        FAILED = "failed"
+
+    job = models.ForeignKey(JobRecord, models.CASCADE, related_name="plans")
+    revision = models.PositiveIntegerField()
+    state = models.CharField(max_length=8, choices=State, default=State.WAITING)
+    asked_at = models.DateTimeField()
+    heard_at = models.DateTimeField(null=True)
+    """When its worker last told something."""
+    progress = models.CharField(max_length=200, blank=True)
+    gap = models.FloatField(null=True)
+    """How far from proven, as a share; None while nothing is known."""
+    result = models.JSONField(null=True)
+    """Plain data for the pages, a key a stage (`planning.py`); there as soon as the verdicts are."""
+    problems = models.JSONField(default=list)
+    """Why it failed: where, value, what, way out."""
+
+    class Meta:
+        ordering = ("job", "-id")
+        indexes = (models.Index(fields=("state", "asked_at"), name="plans_to_make"),)
+
+    def __str__(self) -> str:
+        return f"{self.job_id} at {self.revision}: {self.state}"
+
+
+class Photo(models.Model):
+    """A photo of a job; the document names it by `name`, the file lies in the data folder."""
+
+    job = models.ForeignKey(JobRecord, models.CASCADE, related_name="photos")
+    name = models.CharField(max_length=40)
+    part = models.CharField(max_length=80, blank=True)
+    width = models.PositiveIntegerField()
+    height = models.PositiveIntegerField()
+    bytes = models.PositiveIntegerField()
+    by = models.CharField(max_length=60)
+    at = models.DateTimeField()
+
+    class Meta:
+        ordering = ("job", "id")
+        constraints = (models.UniqueConstraint(fields=("job", "name"), name="one_photo_a_name"),)
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class ShopRecord(models.Model):
+    """The shop: one row. What a new job starts with, and the passphrase, hashed."""
+
+    passphrase = models.CharField(max_length=200, blank=True)
+    currency = models.CharField(max_length=3, default="EUR")
+    units = models.CharField(max_length=12, default="metric")
+
+    def __str__(self) -> str:
+        return "the shop"

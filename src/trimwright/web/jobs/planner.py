@@ -1,0 +1,119 @@
+"""Makes the plans that are asked for, one after another, in a process of its own, so that pages stay quick.
+
+The planner (a thread beside the server, or `plan_worker`) owns the database's side; the maker (`maker.py`) owns the
+solver. A plan that nobody wants any more, because the job was changed, is cut off by ending the maker; the next one
+starts at once.
+"""
+
+from __future__ import annotations
+
+import logging
+import threading
+from collections.abc import Callable
+from datetime import timedelta
+
+from django.db import close_old_connections
+from django.utils import timezone
+
+from trimwright.errors import Problem
+from trimwright.job.files import job_bytes
+from trimwright.web.jobs import store
+from trimwright.web.jobs.maker import Maker
+from trimwright.web.jobs.models import PlanRecord
+
+SETTLE_S = 0.6
+"""A job that was changed just now may be changed again: its plan waits so long."""
+LOOK_S = 0.2
+"""How often the planner looks for a plan to make, and whether the one being made is still wanted."""
+STUMBLE_S = 10
+UNHEARD_S = 120
+"""A plan whose worker has told nothing for so long is taken up by another."""
+
+log = logging.getLogger(__name__)
+
+
+class Planner:
+    """Takes waiting plans and has them made, until it is told to stop."""
+
+    def __init__(self) -> None:
+        self._stop = threading.Event()
+        self._maker = Maker()
+        self._thread: threading.Thread | None = None
+
+    def start(self) -> None:
+        """Run beside the server."""
+        self._thread = threading.Thread(target=self.run, name="planner", daemon=True)
+        self._thread.start()
+
+    def stop(self) -> None:
+        """Stop, and cut off what is being made; it waits for the next planner."""
+        self._stop.set()
+        if self._thread is not None:
+            self._thread.join()
+
+    def run(self) -> None:
+        """Make plans until stopped."""
+        store.plans_unheard(timezone.now() - timedelta(seconds=UNHEARD_S))
+        try:
+            self._maker.start()
+            while not self._stop.wait(LOOK_S):
+                self._look()
+        finally:
+            self._maker.end()
+
+    def _look(self) -> None:
+        try:
+            close_old_connections()
+            while not self._stop.is_set() and make_next(self._maker, self._stop.is_set, settle_s=SETTLE_S):
+                pass
+        except Exception:
+            log.exception("the planner stumbled and goes on in a while")
+            self._stop.wait(STUMBLE_S)
+
+
+def make_next(maker: Maker, stopped: Callable[[], bool] = lambda: False, *, settle_s: float = 0.0) -> bool:
+    """Make the plan that has waited longest; False when none waits."""
+    plan = store.take_plan(settled_before=timezone.now() - timedelta(seconds=settle_s))
+    if plan is None:
+        return False
+    try:
+        ended = _made(plan, maker, stopped)
+    except (EOFError, OSError):
+        log.exception("the process that makes plans died")
+        maker.end()
+        what, way_out = "could not be worked out: the process that works it out died.", "Try again."
+        store.end_plan(plan.pk, [Problem("plan", "", what, way_out)])
+        return True
+    if not ended:
+        maker.end()
+    return True
+
+
+def _made(plan: PlanRecord, maker: Maker, stopped: Callable[[], bool]) -> bool:
+    """Have one plan made; False when it was given up half-way."""
+    talk = maker.start()
+    talk.send_bytes(job_bytes(store.job_at(plan.job_id, plan.revision)))
+    progress, gap = "", None
+    while True:
+        while not talk.poll(LOOK_S):
+            if stopped():
+                store.give_plan_back(plan.pk)
+                return False
+            if not store.tell_plan(plan.pk, progress=progress, gap=gap):
+                return False
+        match talk.recv():
+            case "progress", stage, near:
+                # told to the page at the next look, not at every step of the solver
+                progress, gap = stage, near
+                if not store.is_wanted(plan.pk):
+                    return False
+            case "stage", name, data:
+                store.add_to_plan(plan.pk, name, data)
+            case "done", problems, None:
+                store.end_plan(plan.pk, problems)
+                return True
+            case "slip", told, where:
+                log.error("a plan failed: %s\n%s", told, where)
+                what = "could not be worked out: that was our slip, the log tells more."
+                store.end_plan(plan.pk, [Problem("plan", "", what, "Take back the last change, or try again.")])
+                return True

@@ -1,0 +1,120 @@
+"""The one place where the web asks for a plan: a job goes in, plain data for the pages comes out, stage by stage.
+
+Runs in a process of its own (`maker.py`); nothing here knows Django. Money stays whole minor units and
+time whole minutes: templates print them by locale. A new stage is one more function in `STAGES`: its plain data
+stands in a plan's result under its name, and a page finds it as `plan.NAME` as soon as it is there.
+
+money      firm, expected, reserve, left, sum, chance, currency; finish before and after; minutes; status; short
+verdicts   zones with their parts' verdicts; what was given up; hidden faults in the money; notes; proof
+buying     orders by supplier, materials, what is paid once
+papers     PDFs by name, kept as files by the worker, so the result names them only
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import TYPE_CHECKING, Any
+
+from trimwright.errors import BadInput
+from trimwright.web.jobs.plain import plain
+
+if TYPE_CHECKING:
+    from trimwright.facts.trade import Trade
+    from trimwright.job.document import Job
+    from trimwright.plan.plan import Plan
+
+Plain = dict[str, Any]
+Told = Callable[[str, float | None], None]
+"""Called with what is being worked out and how far it is from proven, as a share."""
+
+
+def planned(job: Job, told: Told) -> Iterator[tuple[str, Plain]]:
+    """Each stage's name and plain data, as soon as it is there; BadInput when the job does not fit the facts."""
+    from trimwright.facts import load
+    from trimwright.job.check import checked
+    from trimwright.plan.plan import make_plan
+
+    trade = load()
+    findings = checked(job, trade)
+    if findings.problems:
+        raise BadInput(findings.problems)
+
+    def progress(stage: str, best: float, bound: float) -> None:
+        gap = abs(best - bound) / max(1.0, abs(best))
+        told(stage, gap if gap < 1 else None)
+
+    plan = make_plan(job, trade, progress=progress)
+    for name, stage in STAGES.items():
+        yield name, stage(plan, trade)
+
+
+def paper(plan: Plan, name: str, made_at: Any, size: Any) -> bytes:
+    """One paper of a plan as PDF."""
+    from trimwright.papers import paper_pdf
+
+    return paper_pdf(name, plan, made_at, size)  # type: ignore[arg-type]
+
+
+def money(plan: Plan, trade: Trade) -> Plain:  # noqa: ARG001
+    """The money strip."""
+    verdicts = plan.verdicts
+    told, short = verdicts.money, verdicts.short
+    return {
+        "currency": told.currency,
+        "sum": told.sum,
+        "firm": told.firm,
+        "expected": told.expected,
+        "reserve": told.reserve,
+        "left": told.left,
+        "chance": told.chance,
+        "finish_before": verdicts.finish_before,
+        "finish_after": verdicts.finish_after,
+        "minutes": verdicts.minutes,
+        "minutes_limit": verdicts.minutes_limit,
+        "status": verdicts.status,
+        "short": short and {"money": short.money, "minutes": short.minutes, "because": list(short.because)},
+    }
+
+
+def verdicts(plan: Plan, trade: Trade) -> Plain:  # noqa: ARG001
+    """Every part's verdict by zone, in the order of the walk-round, and what goes with them."""
+    zones: dict[str, list[Plain]] = {part.zone: [] for part in plan.quantities.parts}
+    for each in plan.verdicts.verdicts:
+        course = each.course
+        zones[each.zone].append(
+            {
+                "part": each.part,
+                "name": each.name,
+                "course": course.id if course else None,
+                "treatment": course.name if course else "",
+                "kind": course.kind if course else "",
+                "settled_by": each.settled_by,
+                "money": each.money,
+                "minutes": each.minutes,
+                "finish_before": each.finish_before,
+                "finish_after": each.finish_after,
+                "pinned": each.pinned,
+            }
+        )
+    proof = plan.verdicts.proof
+    hidden = (plan.quantities.hidden[each] for each in plan.verdicts.hidden)
+    return {
+        "zones": [{"zone": zone, "parts": parts} for zone, parts in zones.items() if parts],
+        "given_up": [
+            {"what": each.what, "parts": list(each.parts), "wanted": each.wanted, "got": each.got}
+            for each in plan.verdicts.given_up
+        ],
+        "hidden": [{"id": each.id, "name": each.name, "chance": each.chance} for each in hidden],
+        "notes": list(plan.quantities.notes),
+        "proof": {"gap": proof.gap, "columns": proof.columns, "rows": proof.rows, "dropped": proof.dropped},
+        "seconds": plan.verdicts.seconds,
+    }
+
+
+def buying(plan: Plan, trade: Trade) -> Plain:  # noqa: ARG001
+    """The buying list as it stands in the engine, field by field."""
+    data: Plain = plain(plan.buying)
+    return data | {"total": plan.buying.total}
+
+
+STAGES: dict[str, Callable[[Plan, Trade], Plain]] = {"money": money, "verdicts": verdicts, "buying": buying}

@@ -1,0 +1,435 @@
+"""Keeps jobs with every revision, plans, photos and the shop; the only module that writes rows.
+
+Compute outside, save inside: a change is worked out on the newest revision, then saved on the condition that it still
+is the newest; when another came first it is worked out again. What is returned is on the disk.
+
+An edit says which revision it was made on. Different fields changed by two devices both stand; the same field changed
+meanwhile raises `ChangedMeanwhile`. An edit's own id makes a retry harmless.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+from functools import lru_cache
+from typing import Any
+from uuid import uuid4
+
+from django.db import IntegrityError, transaction
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from trimwright.errors import BadInput, Problem, TrimwrightError
+from trimwright.job import merging
+from trimwright.job.comparing import Difference, differences, edit_between
+from trimwright.job.document import Job
+from trimwright.job.edits import EDIT, Edit, apply, describe
+from trimwright.job.files import job_bytes, read_job
+from trimwright.web.jobs.devices import Device
+from trimwright.web.jobs.models import JobRecord, Photo, PlanRecord, Revision, ShopRecord
+
+MOST_TRIES = 50
+"""So often a change is worked out anew when others keep coming first."""
+PLANS_KEPT = 5
+"""Finished plans kept for a job."""
+
+
+class NoSuchRecord(TrimwrightError):
+    """No job, revision or photo by that name."""
+
+
+class ChangedMeanwhile(TrimwrightError):
+    """The same field was changed by somebody else since: both values, and the edit to send again if mine is to win."""
+
+    def __init__(self, key: str, revision: Revision, fields: tuple[merging.Clash, ...], edit: Edit) -> None:
+        self.key = key
+        self.revision = revision.number
+        self.by = revision.by
+        self.at = revision.at
+        self.fields = fields
+        self.edit = EDIT.dump_json(edit).decode()
+        self.new_edit_id = uuid4().hex
+        super().__init__(f"{key}: {', '.join(each.what for each in fields)}")
+
+
+@dataclass(frozen=True)
+class Saved:
+    """What a change came to: the newest revision, its job, and the line that tells the change.
+
+    `stored` is False when there was nothing to do: a retry, or the value stood there already.
+    """
+
+    revision: int
+    line: str
+    job: Job
+    stored: bool
+
+
+# Jobs.
+
+
+def jobs() -> list[JobRecord]:
+    """All jobs, the one changed last first."""
+    return list(JobRecord.objects.all())
+
+
+def record(key: str) -> JobRecord:
+    """The job's row."""
+    try:
+        return JobRecord.objects.get(key=key)
+    except JobRecord.DoesNotExist:
+        raise NoSuchRecord(key) from None
+
+
+def job_at(key: str, number: int) -> Job:
+    """The job as it was at a revision."""
+    return _document(key, number)
+
+
+@lru_cache(maxsize=64)
+def _document(key: str, number: int) -> Job:
+    """A revision never changes and a key is never used again, so what was read once stays right."""
+    text = Revision.objects.filter(job=key, number=number).values_list("document", flat=True).first()
+    if text is None:
+        raise NoSuchRecord(f"{key} at {number}")
+    return read_job(text.encode())
+
+
+def start_job(job: Job, by: Device, *, at: datetime | None = None) -> JobRecord:
+    """Keep a new job; its first revision is 1."""
+    at = at or timezone.now()
+    with transaction.atomic():
+        row = JobRecord.objects.create(revision=1, changed_at=at, **_listed(job))
+        Revision.objects.create(
+            job=row,
+            number=1,
+            kind=Revision.Kind.START,
+            document=job_bytes(job).decode(),
+            line=_("Begun"),
+            device=by.id,
+            by=by.name,
+            at=at,
+        )
+        _ask_for_plan(row.key, 1, at)
+    return row
+
+
+# Changes.
+
+
+@dataclass(frozen=True)
+class _Change:
+    """A change as it will be saved: `edit` applies to revision `on`."""
+
+    edit: Edit
+    kind: str
+    of: int | None = None
+    edit_id: str | None = None
+
+
+def edit_job(key: str, edit: Edit, by: Device, *, seen: int, edit_id: str | None = None) -> Saved:
+    """Apply an edit made on revision `seen`.
+
+    BadEdit when it does not fit; ChangedMeanwhile when somebody else changed the same field since.
+    """
+    for _try in range(MOST_TRIES):
+        newest = record(key).revision
+        done = _stored_before(key, edit_id)
+        if done is not None:
+            return Saved(newest, done, job_at(key, newest), stored=False)
+        job = job_at(key, newest)
+        carried: Edit | None = edit if seen == newest else _carried(key, edit, seen, newest)
+        changed = job if carried is None else apply(job, carried)
+        if carried is None or changed == job:
+            return Saved(newest, "", job, stored=False)
+        saved = _save(key, newest, job, changed, _Change(carried, Revision.Kind.EDIT, edit_id=edit_id), by)
+        if saved is not None:
+            return saved
+    raise _too_busy()
+
+
+def undo(key: str, by: Device) -> Saved | None:
+    """Take back this device's last change that still stands; None when there is none."""
+    done, _undone = steps(key, by)
+    return revert(key, done[-1].number, by) if done else None
+
+
+def redo(key: str, by: Device) -> Saved | None:
+    """Do again what this device took back last; None when there is nothing, or it changed something since."""
+    _done, undone = steps(key, by)
+    return _follow(key, undone[-1].number, by, Revision.Kind.REDO) if undone else None
+
+
+def revert(key: str, number: int, by: Device) -> Saved:
+    """Take back the change of one revision, whoever made it, and leave all later ones standing."""
+    return _follow(key, number, by, Revision.Kind.UNDO)
+
+
+def restore(key: str, number: int, by: Device) -> Saved:
+    """Make the job what it was at a revision; all between stays in the history."""
+    for _try in range(MOST_TRIES):
+        newest = record(key).revision
+        job, wanted = job_at(key, newest), job_at(key, number)
+        edit = edit_between(job, wanted)
+        if edit is None:
+            return Saved(newest, "", job, stored=False)
+        saved = _save(key, newest, job, wanted, _Change(edit, Revision.Kind.RESTORE, of=number), by)
+        if saved is not None:
+            return saved
+    raise _too_busy()
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """A change that can be undone or done again."""
+
+    number: int
+    line: str
+
+
+def steps(key: str, by: Device) -> tuple[list[Step], list[Step]]:
+    """This device's changes that stand, and those it took back and may do again; the next one last."""
+    done: list[Step] = []
+    undone: list[Step] = []
+    rows = Revision.objects.filter(job=key, device=by.id).exclude(kind=Revision.Kind.START)
+    for number, kind, of, line in rows.order_by("number").values_list("number", "kind", "of", "line"):
+        if kind == Revision.Kind.UNDO:
+            undone += [each for each in done if each.number == of]
+            done = [each for each in done if each.number != of]
+        elif kind == Revision.Kind.REDO:
+            done += [each for each in undone if each.number == of]
+            undone = [each for each in undone if each.number != of]
+        else:
+            done.append(Step(number, line))
+            undone = []
+    return done, undone
+
+
+def history(key: str) -> list[Revision]:
+    """Every revision, newest first, without the documents."""
+    return list(Revision.objects.filter(job=key).defer("document", "edit").order_by("-number"))
+
+
+def compared(key: str, old: int, new: int) -> tuple[Difference, ...]:
+    """What differs between two revisions, field by field."""
+    return differences(job_at(key, old), job_at(key, new))
+
+
+def _follow(key: str, number: int, by: Device, kind: Revision.Kind) -> Saved:
+    """Undo or redo revision `number` on the newest: what it changed, backwards or forwards."""
+    if number < 2:
+        raise NoSuchRecord(f"{key} at {number}")
+    before, after = job_at(key, number - 1), job_at(key, number)
+    if kind == Revision.Kind.UNDO:
+        before, after = after, before
+    edit = edit_between(before, after)
+    assert edit is not None, "a revision that changes nothing is never stored"
+    for _try in range(MOST_TRIES):
+        newest = record(key).revision
+        job = job_at(key, newest)
+        carried = _rebased(key, edit, before, newest)
+        if carried is None:
+            return Saved(newest, "", job, stored=False)
+        saved = _save(key, newest, job, apply(job, carried), _Change(carried, kind, of=number), by)
+        if saved is not None:
+            return saved
+    raise _too_busy()
+
+
+def _carried(key: str, edit: Edit, seen: int, newest: int) -> Edit | None:
+    return _rebased(key, edit, job_at(key, seen), newest)
+
+
+def _rebased(key: str, edit: Edit, seen: Job, newest: int) -> Edit | None:
+    try:
+        return merging.rebased(edit, seen, job_at(key, newest))
+    except merging.ChangedMeanwhile as error:
+        last = Revision.objects.defer("document", "edit").get(job=key, number=newest)
+        raise ChangedMeanwhile(key, last, error.clashes, edit) from None
+
+
+def _stored_before(key: str, edit_id: str | None) -> str | None:
+    """The line of the edit with this id, when it came before."""
+    if edit_id is None:
+        return None
+    return Revision.objects.filter(job=key, edit_id=edit_id).values_list("line", flat=True).first()
+
+
+def _save(key: str, newest: int, job: Job, changed: Job, change: _Change, by: Device) -> Saved | None:
+    """Save the next revision; None when another came first and the change has to be worked out anew."""
+    line, at, number = _line(change, job), timezone.now(), newest + 1
+    document, edit = job_bytes(changed).decode(), EDIT.dump_json(change.edit).decode()
+    try:
+        with transaction.atomic():
+            current = JobRecord.objects.filter(key=key, revision=newest)
+            if not current.update(revision=number, changed_at=at, **_listed(changed)):
+                return None
+            Revision.objects.create(
+                job_id=key,
+                number=number,
+                kind=change.kind,
+                of=change.of,
+                document=document,
+                edit=edit,
+                edit_id=change.edit_id,
+                line=line,
+                device=by.id,
+                by=by.name,
+                at=at,
+            )
+            _ask_for_plan(key, number, at)
+    except IntegrityError:  # the same edit id came by another request at the same moment
+        return None
+    return Saved(number, line, changed, stored=True)
+
+
+def _line(change: _Change, job: Job) -> str:
+    told = describe(change.edit, job)
+    match change.kind:
+        case Revision.Kind.UNDO:
+            return _("Taken back: %(change)s") % {"change": told}
+        case Revision.Kind.REDO:
+            return _("Done again: %(change)s") % {"change": told}
+        case Revision.Kind.RESTORE:
+            return _("As it was at %(number)s: %(change)s") % {"number": change.of, "change": told}
+    return told
+
+
+def _listed(job: Job) -> dict[str, Any]:
+    """What a list of jobs shows."""
+    return {
+        "name": job.name,
+        "car": job.car.text,
+        "body": job.car.body,
+        "currency": job.money.currency,
+        "sum": job.money.sum,
+        "parts": len(job.parts),
+        "seen": sum(part.finish_now is not None for part in job.parts),
+    }
+
+
+def _too_busy() -> BadInput:
+    what = _("could not be saved: too many changes came at once.")
+    return BadInput(Problem(_("this change"), "", what, _("Send it once more.")))
+
+
+# Plans.
+
+
+def ask_for_plan(key: str) -> PlanRecord:
+    """The newest plan of the newest revision; asked for when there is none."""
+    row = record(key)
+    found = PlanRecord.objects.filter(job=key, revision=row.revision).first()
+    if found is not None and found.state != PlanRecord.State.FAILED:
+        return found
+    with transaction.atomic():
+        return _ask_for_plan(key, row.revision, timezone.now())
+
+
+def newest_plan(key: str) -> PlanRecord | None:
+    """The plan asked for last, whatever has become of it."""
+    return PlanRecord.objects.filter(job=key).defer("result").first()
+
+
+def newest_result(key: str) -> PlanRecord | None:
+    """The newest plan with a result; its `revision` tells whether it is the newest job's."""
+    return PlanRecord.objects.filter(job=key, result__isnull=False).first()
+
+
+def take_plan(*, settled_before: datetime) -> PlanRecord | None:
+    """The plan that has waited longest, now this worker's; None when none asked before `settled_before` waits."""
+    waiting = PlanRecord.objects.filter(state=PlanRecord.State.WAITING, asked_at__lte=settled_before)
+    for plan in waiting.order_by("asked_at")[:10]:
+        now = timezone.now()
+        mine = PlanRecord.objects.filter(pk=plan.pk, state=PlanRecord.State.WAITING)
+        if mine.update(state=PlanRecord.State.RUNNING, heard_at=now):
+            plan.state = PlanRecord.State.RUNNING
+            return plan
+    return None
+
+
+def tell_plan(pk: int, *, progress: str, gap: float | None) -> bool:
+    """Note how far a plan is; False when nobody wants it any more."""
+    return bool(PlanRecord.objects.filter(pk=pk).update(progress=progress, gap=gap, heard_at=timezone.now()))
+
+
+def is_wanted(pk: int) -> bool:
+    """Whether a plan that is being made is still wanted."""
+    return PlanRecord.objects.filter(pk=pk).exists()
+
+
+def give_plan_back(pk: int) -> None:
+    """Put a plan that could not be finished back among the waiting."""
+    PlanRecord.objects.filter(pk=pk).update(state=PlanRecord.State.WAITING, progress="", gap=None, result=None)
+
+
+def add_to_plan(pk: int, stage: str, data: object) -> None:
+    """Add one stage's plain data to a plan's result."""
+    with transaction.atomic():
+        plan = PlanRecord.objects.filter(pk=pk).select_for_update().first()
+        if plan is not None:
+            plan.result = {**(plan.result or {}), stage: data}
+            plan.heard_at = timezone.now()
+            plan.save(update_fields=["result", "heard_at"])
+
+
+def end_plan(pk: int, problems: Iterable[Problem] = ()) -> None:
+    """Note that a plan is done, or why it failed; drop old ones."""
+    rows = [{"where": p.where, "value": p.value, "what": p.what, "way_out": p.way_out} for p in problems]
+    state = PlanRecord.State.FAILED if rows else PlanRecord.State.DONE
+    with transaction.atomic():
+        PlanRecord.objects.filter(pk=pk).update(state=state, problems=rows, progress="", heard_at=timezone.now())
+        job = PlanRecord.objects.filter(pk=pk).values_list("job", flat=True).first()
+        ended = PlanRecord.objects.filter(job=job, state__in=(PlanRecord.State.DONE, PlanRecord.State.FAILED))
+        kept = list(ended.values_list("pk", flat=True)[:PLANS_KEPT])
+        ended.exclude(pk__in=kept).delete()
+
+
+def plans_unheard(since: datetime) -> int:
+    """Put plans whose worker has told nothing since back among the waiting; how many."""
+    unheard = PlanRecord.objects.filter(state=PlanRecord.State.RUNNING, heard_at__lt=since)
+    return unheard.update(state=PlanRecord.State.WAITING)
+
+
+def _ask_for_plan(key: str, revision: int, at: datetime) -> PlanRecord:
+    """A plan for this revision, in place of those of older revisions that are not made yet."""
+    PlanRecord.objects.filter(job=key, state__in=(PlanRecord.State.WAITING, PlanRecord.State.RUNNING)).delete()
+    return PlanRecord.objects.create(job_id=key, revision=revision, asked_at=at)
+
+
+# Photos.
+
+
+def add_photo(key: str, name: str, *, part: str, size: tuple[int, int], length: int, by: Device) -> Photo:
+    """Keep a photo's row; its file is written before."""
+    width, height = size
+    return Photo.objects.create(
+        job=record(key), name=name, part=part, width=width, height=height, bytes=length, by=by.name, at=timezone.now()
+    )
+
+
+def photo(key: str, name: str) -> Photo:
+    """A photo's row."""
+    found = Photo.objects.filter(job=key, name=name).first()
+    if found is None:
+        raise NoSuchRecord(f"{key}: photo {name}")
+    return found
+
+
+def photos(key: str) -> list[Photo]:
+    """All photos of a job, oldest first."""
+    return list(Photo.objects.filter(job=key).order_by("id"))
+
+
+# The shop.
+
+
+def shop() -> ShopRecord:
+    """The shop's row; as new when nothing was kept yet."""
+    return ShopRecord.objects.filter(pk=1).first() or ShopRecord(pk=1)
+
+
+def keep_shop(**fields: str) -> None:
+    """Keep what the shop said of itself."""
+    ShopRecord.objects.update_or_create(pk=1, defaults=fields)

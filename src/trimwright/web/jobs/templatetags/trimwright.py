@@ -1,0 +1,68 @@
+"""How figures look on a page: money and time by locale, sizes by the job's units, the ten stitches."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Any
+
+from django import template
+from django.utils.formats import number_format
+
+from trimwright import units
+
+register = template.Library()
+
+STITCHES = range(10)
+
+
+@register.filter
+def money(minor: int | None, currency: str) -> str:
+    """A sum, whole units when there is nothing after the point."""
+    if minor is None:
+        return ""
+    places = units.exponent(currency)
+    value = Decimal(minor).scaleb(-places)
+    whole = value == value.to_integral_value()
+    return number_format(value, 0 if whole else places, use_l10n=True, force_grouping=True)
+
+
+@register.filter
+def hours(minutes: int | None) -> str:
+    """Minutes as hours and minutes."""
+    return "" if minutes is None else units.hours(minutes)
+
+
+@register.filter
+def percent(share: float | None) -> str:
+    """A share in whole per cent."""
+    return "" if share is None else f"{number_format(round(share * 100), 0)} %"
+
+
+@register.filter
+def area(mm2: int | None, system: units.System) -> str:
+    """An area in the job's units."""
+    return "" if mm2 is None else units.area(mm2, system)
+
+
+@register.filter
+def length(mm: int | None, system: units.System) -> str:
+    """A length in the job's units."""
+    return "" if mm is None else units.length(mm, system)
+
+
+@register.inclusion_tag("jobs/_stitches.html")
+def stitches(now: int | None, after: int | None = None) -> dict[str, Any]:
+    """The finish gauge: solid now, outlined where the plan adds, pale for the rest; the number beside it."""
+    solid, outlined = now or 0, max(now or 0, after or 0)
+    marks = ["now" if each < solid else "after" if each < outlined else "rest" for each in STITCHES]
+    drawn = [{"x": 2 + 10 * at, "mark": mark} for at, mark in enumerate(marks)]
+    return {"drawn": drawn, "now": now, "after": after if after != now else None}
+
+
+@register.inclusion_tag("jobs/_money_bar.html")
+def money_bar(money: dict[str, Any]) -> dict[str, Any]:
+    """The bar of the money strip: firm, reserve and left as lengths of a bar 1000 long."""
+    whole = max(1, money["sum"], money["firm"] + money["reserve"])
+    firm = round(1000 * money["firm"] / whole)
+    reserve = round(1000 * money["reserve"] / whole)
+    return {"firm": firm, "reserve": reserve, "money": money}

@@ -1,0 +1,27 @@
+"""Every page about jobs, grouped by stage. A stage's own pages stand together under its name."""
+
+from __future__ import annotations
+
+from django.urls import path
+
+from trimwright.web.jobs.views import changes, copies, history, settings, start
+
+urlpatterns = [
+    path("", start.jobs, name="jobs"),
+    path("new/", start.new_job, name="new_job"),
+    path("settings/", settings.settings, name="settings"),
+    path("jobs/<slug:key>/", start.job, name="job"),
+    # the edits every page sends, undo and redo
+    path("jobs/<slug:key>/edits/", changes.edits, name="edits"),
+    path("jobs/<slug:key>/undo/", changes.undo, name="undo"),
+    path("jobs/<slug:key>/redo/", changes.redo, name="redo"),
+    # the plan: its strip, polled while one is being made
+    path("jobs/<slug:key>/plan/", changes.plan, name="plan"),
+    # what happened
+    path("jobs/<slug:key>/history/", history.history, name="history"),
+    path("jobs/<slug:key>/history/compare/", history.compare, name="compare"),
+    path("jobs/<slug:key>/history/<int:number>/take-back/", history.take_back, name="take_back"),
+    path("jobs/<slug:key>/history/<int:number>/restore/", history.restore, name="restore"),
+    # going out and coming in
+    path("jobs/<slug:key>/job.json", copies.job_file, name="job_file"),
+]

@@ -1,0 +1,1 @@
+"""One function per address: guard, form, store, render."""

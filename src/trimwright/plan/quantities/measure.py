@@ -266,5 +266,10 @@ def notes_of(choices: Sequence[Choice], job: Job, trade: Trade) -> Iterator[str]
                 yield f"{part.part.name}: stopped until “{fault.fault.name}” is dealt with."
     if job.car.commercial:
         yield "Work done for money: each new cover material needs its burn-rate statement before it is cut."
+    offered = {each.id: each for choice in choices for outline in choice.outlines for each in outline.treatments}
+    own = [f"{each.name} (× {each.pace:.2f} of the table’s)" for each in offered.values() if each.pace != 1]
+    if own:
+        yield f"Hours of the shop’s own: {'; '.join(own)}."
     times = trade.practice["owner_first_time"].value
-    yield f"Hours are those of a practised hand; a first-timer takes about {times:g} times as long."
+    others = "Other hours" if own else "Hours"
+    yield f"{others} are those of a practised hand; a first-timer takes about {times:g} times as long."

@@ -6,10 +6,14 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from trimwright.cli.surroundings import today
 from trimwright.cli.terminal import progress
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from trimwright.errors import Problem
+    from trimwright.facts.trade import Trade
     from trimwright.job.document import Job
     from trimwright.job.edits import SetField
     from trimwright.plan.plan import Plan
@@ -70,19 +74,34 @@ def _changes(
             yield SetField(path=("parts", part, "pin"), value=course)
 
 
-def planned(job: Job) -> Plan:
-    """The job checked against the facts and planned, with progress on a terminal."""
+def known(job: Job, book_file: Path | None) -> tuple[Job, Trade]:
+    """The job in its shop, and all that is known for it: the trade's figures, the shop's own before them.
+
+    BadInput when the job does not fit what is known.
+    """
     from trimwright.errors import BadInput
     from trimwright.facts import load
     from trimwright.job.check import checked
+
+    trade = load()
+    if book_file is not None:
+        from trimwright.book.applied import apply_book, equipped
+        from trimwright.book.files import read_book
+
+        book = read_book(book_file)
+        job, trade = equipped(job, book), apply_book(trade, book, job.money.currency, today().date())
+    findings = checked(job, trade)
+    if findings.problems:
+        raise BadInput(findings.problems)
+    return job, trade
+
+
+def planned(job: Job, book_file: Path | None = None) -> Plan:
+    """The job checked against what is known and planned, with progress on a terminal."""
     from trimwright.plan.plan import make_plan
 
     with progress("looking over the job") as told:
-        trade = load()
-        findings = checked(job, trade)
-        if findings.problems:
-            raise BadInput(findings.problems)
-        return make_plan(job, trade, progress=told)
+        return make_plan(*known(job, book_file), progress=told)
 
 
 def as_row(problem: Problem) -> Mapping[str, str]:

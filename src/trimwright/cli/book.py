@@ -1,0 +1,333 @@
+"""`trimwright book`: the shop's own prices, hours and chances, kept in a file beside the jobs and learned from them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any, TypeVar
+
+import typer
+
+from trimwright.cli.options import AsJson, Force, JobFile
+from trimwright.cli.surroundings import keep, today
+from trimwright.cli.terminal import console, print_json
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from trimwright.book.differences import Difference
+    from trimwright.book.document import Book
+    from trimwright.job.fields import Model
+
+app = typer.Typer(
+    name="book",
+    help="The shop book: own prices, hours and chances beside the trade's.",
+    no_args_is_help=True,
+    rich_markup_mode=None,
+)
+
+OwnBook = Annotated[Path, typer.Argument(help="The shop book (JSON).", metavar="BOOK", show_default=False)]
+Money = Annotated[str, typer.Argument(help="In figures.", metavar="MONEY", show_default=False)]
+On = Annotated[str | None, typer.Option("--on", help="The day, such as 2026-05-31; today if not said.", metavar="DATE")]
+InCurrency = Annotated[
+    str | None, typer.Option("--currency", help="ISO 4217 code; that of the book's newest figure, else EUR.")
+]
+Entry = TypeVar("Entry", bound="Model")
+
+
+@app.command()
+def new(
+    book_file: OwnBook,
+    shop: Annotated[str, typer.Option(help="Whose book it is.", metavar="NAME")] = "",
+    force: Force = False,
+    as_json: AsJson = False,
+) -> None:
+    """Start an empty book."""
+    from trimwright.book.document import Book
+    from trimwright.book.files import write_book
+
+    keep(book_file, force)
+    write_book(_made(Book, shop=shop), book_file)
+    _say(book_file, as_json, "begun. Next: trimwright book price", shop=shop)
+
+
+@app.command()
+def price(
+    book_file: OwnBook,
+    pack: Annotated[str, typer.Argument(help="The id of a pack (trimwright facts materials ID).", show_default=False)],
+    money: Money,
+    on: On = None,
+    seller: Annotated[str | None, typer.Option(help="The id of the seller; the usual one if not said.")] = None,
+    currency: InCurrency = None,
+    as_json: AsJson = False,
+) -> None:
+    """Note what a pack costs, before tax, at whom, on which day."""
+    from trimwright.book.document import OwnPrice
+    from trimwright.errors import BadInput, Problem
+    from trimwright.facts import load
+    from trimwright.units import money as shown
+    from trimwright.units import parse_money
+
+    book, code = _read(book_file, currency)
+    usual = {each.id: each.supplier for material in load().materials.values() for each in material.packs}
+    supplier = seller or usual.get(pack)
+    if supplier is None:
+        raise BadInput(Problem("PACK", pack, "is sold by nobody the trade knows.", "Say who sells it: --seller ID."))
+    noted = _made(OwnPrice, pack=pack, supplier=supplier, currency=code, price=parse_money(money, code), on=_day(on))
+
+    def same(each: OwnPrice) -> tuple[object, ...]:
+        return each.pack, each.supplier, each.currency, each.on, each.event
+
+    _write(book.changed(prices=_with(book.prices, noted, same)), book_file)
+    said = f"{pack} at {supplier}: {shown(noted.price, code, code=True)}, {noted.on}"
+    _say(book_file, as_json, said, **noted.model_dump(mode="json", exclude_none=True))
+
+
+@app.command()
+def pack(
+    book_file: OwnBook,
+    pack_id: Annotated[str, typer.Argument(help="An id of its own.", metavar="ID", show_default=False)],
+    material: Annotated[str, typer.Argument(help="What is in it (trimwright facts materials).", show_default=False)],
+    size: Annotated[str, typer.Argument(help="In the material's own unit.", metavar="SIZE", show_default=False)],
+    sold_as: Annotated[str, typer.Option(help="The pack in words.", metavar="TEXT")] = "",
+    as_json: AsJson = False,
+) -> None:
+    """Add a pack the trade's list does not have; it is offered once it has a price."""
+    from trimwright.book.document import OwnPack
+    from trimwright.units import parse_number
+
+    book, _ = _read(book_file)
+    own = _made(
+        OwnPack, id=pack_id, material=material, size=float(parse_number(size, "SIZE")), sold_as=sold_as or pack_id
+    )
+    _write(book.changed(packs=_with(book.packs, own, lambda each: each.id)), book_file)
+    said = f"{own.id}: {own.size:g} of {material}. Next: trimwright book price {book_file} {own.id} MONEY --seller ID"
+    _say(book_file, as_json, said, **own.model_dump(mode="json"))
+
+
+@app.command()
+def seller(
+    book_file: OwnBook,
+    seller_id: Annotated[
+        str, typer.Argument(help="An id of its own, or the trade's.", metavar="ID", show_default=False)
+    ],
+    name: Annotated[str, typer.Argument(help="What people call it.", show_default=False)],
+    carriage: Annotated[str, typer.Option(help="For one order.", metavar="MONEY")] = "0",
+    free_over: Annotated[str | None, typer.Option(help="Orders above this are carried free.", metavar="MONEY")] = None,
+    least_order: Annotated[str | None, typer.Option(help="What an order must come to.", metavar="MONEY")] = None,
+    days: Annotated[tuple[int, int, int], typer.Option(help="Until it is here: fewest, usual, most.")] = (2, 5, 10),
+    currency: InCurrency = None,
+    as_json: AsJson = False,
+) -> None:
+    """Add a seller, or own terms with one of the trade's."""
+    from trimwright.book.document import OwnSupplier
+    from trimwright.units import parse_money
+
+    book, code = _read(book_file, currency)
+    own = _made(
+        OwnSupplier,
+        id=seller_id,
+        name=name,
+        currency=code,
+        carriage=parse_money(carriage, code, "--carriage"),
+        free_over=None if free_over is None else parse_money(free_over, code, "--free-over"),
+        least_order=None if least_order is None else parse_money(least_order, code, "--least-order"),
+        days=days,
+    )
+    _write(book.changed(suppliers=_with(book.suppliers, own, lambda each: each.id)), book_file)
+    _say(book_file, as_json, f"{own.id}: {own.name}", **own.model_dump(mode="json", exclude_none=True))
+
+
+@app.command()
+def rate(book_file: OwnBook, money: Money, on: On = None, currency: InCurrency = None, as_json: AsJson = False) -> None:
+    """Note what an hour is sold for; jobs that say nothing of it take the newest."""
+    from trimwright.book.document import LabourRate
+    from trimwright.units import money as shown
+    from trimwright.units import parse_money
+
+    book, code = _read(book_file, currency)
+    own = _made(LabourRate, currency=code, hour=parse_money(money, code), on=_day(on))
+    _write(book.changed(rates=_with(book.rates, own, lambda each: (each.currency, each.on))), book_file)
+    said = f"an hour for {shown(own.hour, code, code=True)} since {own.on}"
+    _say(book_file, as_json, said, **own.model_dump(mode="json"))
+
+
+@app.command()
+def tool(
+    book_file: OwnBook,
+    tools: Annotated[list[str], typer.Argument(help="Their ids (trimwright facts tools).", metavar="TOOL...")],
+    gone: Annotated[bool, typer.Option("--gone", help="They are no longer there.")] = False,
+    as_json: AsJson = False,
+) -> None:
+    """Note tools that the shop owns: no job has to buy them."""
+    book, _ = _read(book_file)
+    owned = set(book.tools) - set(tools) if gone else {*book.tools, *tools}
+    _write(book.changed(tools=tuple(owned)), book_file)
+    _say(book_file, as_json, f"{len(owned)} tools owned", tools=sorted(owned))
+
+
+@app.command()
+def shelf(
+    book_file: OwnBook,
+    material: Annotated[str, typer.Argument(help="Its id (trimwright facts materials).", show_default=False)],
+    amount: Annotated[str, typer.Argument(help="In the material's own unit; 0 = none left.", show_default=False)],
+    colour: Annotated[str, typer.Option(help="Of what comes in colours.")] = "",
+    as_json: AsJson = False,
+) -> None:
+    """Note what lies on the shelf: jobs use it before anything is bought."""
+    from trimwright.job.document import StockItem
+    from trimwright.units import parse_number
+
+    book, _ = _read(book_file)
+    left = float(parse_number(amount, "AMOUNT"))
+    others = [each for each in book.stock if (each.material, each.colour) != (material, colour.strip())]
+    there = [_made(StockItem, material=material, colour=colour, amount=left)] if left else []
+    _write(book.changed(stock=(*others, *there)), book_file)
+    said = f"{material}{f', {colour}' if colour else ''}: {left:g} on the shelf"
+    _say(book_file, as_json, said, material=material, colour=colour, amount=left)
+
+
+@app.command()
+def learn(book_file: OwnBook, job_file: JobFile, as_json: AsJson = False) -> None:
+    """Take in what a job has shown and paid; a second time adds nothing."""
+    from trimwright.book.files import read_book
+    from trimwright.facts import load
+    from trimwright.job.files import read_job
+    from trimwright.plan.lessons import learn as learned
+
+    book, job = read_book(book_file), read_job(job_file)
+    after = learned(book, job, load(), _day(None))
+    _write(after, book_file)
+    held = {
+        field: sum(each.job == job.id for each in getattr(after, field))
+        for field in ("timed", "redone", "found", "prices")
+    }
+    told = f"{held['timed']} times, {held['redone']} tries, {held['found']} finds, {held['prices']} prices"
+    _say(book_file, as_json, f"{told} from {job.name}", job=job.id, **held)
+
+
+@app.command()
+def show(book_file: OwnBook, as_json: AsJson = False) -> None:
+    """Own figures beside the trade's."""
+    from trimwright.book.differences import differences
+    from trimwright.book.files import read_book
+    from trimwright.cli.tables import plain_table
+    from trimwright.facts import load
+
+    book = read_book(book_file)
+    rows = differences(load(), book, _day(None))
+    if as_json:
+        print_json(_as_json(book, rows))
+        return
+    if rows:
+        console().print(plain_table(("What", "Own", "The table", "Known from"), map(_cells, rows), frozenset({1, 2})))
+    else:
+        print("No figure of the shop's own yet.")
+    _print_owned(book)
+
+
+@app.command()
+def schema() -> None:
+    """The JSON Schema of a shop book, for other programs."""
+    from trimwright.book.document import Book
+
+    print_json(Book.model_json_schema())
+
+
+# ---- shared by the commands ------------------------------------------------------------------------------------
+
+
+def _read(book_file: Path, currency: str | None = None) -> tuple[Book, str]:
+    """The book, and the currency that is meant: the one said, else that of its newest figure."""
+    from trimwright.book.files import read_book
+
+    book = read_book(book_file)
+    dated = [*((each.on, each.currency) for each in book.prices), *((each.on, each.currency) for each in book.rates)]
+    return book, currency.upper() if currency else max(dated)[1] if dated else "EUR"
+
+
+def _write(book: Book, book_file: Path) -> None:
+    """Keep the book, once everything in it is known."""
+    from trimwright.book.check import checked
+    from trimwright.book.files import write_book
+    from trimwright.errors import BadInput
+    from trimwright.facts import load
+
+    if problems := checked(book, load()):
+        raise BadInput(problems)
+    write_book(book, book_file)
+
+
+def _made(model: type[Entry], **said: Any) -> Entry:
+    """An entry of the book; BadInput with everything that is wrong with it."""
+    from pydantic import ValidationError
+
+    from trimwright.errors import BadInput
+    from trimwright.job.refusals import problems_of
+
+    try:
+        return model.model_validate(said)
+    except ValidationError as error:
+        raise BadInput(problems_of(error, said)) from None
+
+
+def _with(entries: Iterable[Entry], new: Entry, key: Callable[[Entry], object]) -> list[Entry]:
+    """The entries with `new` in place of the one that says the same thing."""
+    return [*(each for each in entries if key(each) != key(new)), new]
+
+
+def _day(typed: str | None) -> date:
+    from datetime import date
+
+    from trimwright.errors import BadInput, Problem
+
+    if typed is None:
+        return today().date()
+    try:
+        return date.fromisoformat(typed)
+    except ValueError:
+        raise BadInput(Problem("--on", typed, "is not a date.", "Write it like 2026-05-31.")) from None
+
+
+def _say(book_file: Path, as_json: bool, told: str, **said: Any) -> None:
+    if as_json:
+        print_json({"book": str(book_file), **said})
+    else:
+        print(f"{book_file}: {told}")
+
+
+def _cells(row: Difference) -> tuple[str, str, str, str]:
+    from trimwright.units import money
+
+    table = ""
+    if row.what == "price":
+        own = money(int(row.own), row.unit, code=True)
+        if row.table is not None:
+            low, high = (money(int(each), row.table_unit) for each in row.table)
+            table = f"{low} to {high} {row.table_unit}"
+        return row.name, own, table, row.known
+    if row.what == "hours":
+        return f"{row.name}: hours", f"× {row.own:.2f}", "× 1", row.known
+    if row.table is not None:
+        low, high = (f"{each:.0%}" for each in row.table)
+        table = f"{low} to {high}"
+    return f"{row.name}: {'done again' if row.what == 'redo' else 'there'}", f"{row.own:.0%}", table, row.known
+
+
+def _print_owned(book: Book) -> None:
+    from trimwright.units import money
+
+    for each in sorted(book.rates, key=lambda each: each.on):
+        print(f"an hour: {money(each.hour, each.currency, code=True)} since {each.on}")
+    shelf = [" ".join(filter(None, (each.material, each.colour, f"{each.amount:g}"))) for each in book.stock]
+    learned = [each.name for each in book.jobs]
+    for label, named in (("tools", list(book.tools)), ("on the shelf", shelf), ("learned from", learned)):
+        if named:
+            print(f"{label}: {'; '.join(named)}")
+
+
+def _as_json(book: Book, rows: Iterable[Difference]) -> dict[str, Any]:
+    from dataclasses import asdict
+
+    held = book.model_dump(mode="json", include={"rates", "tools", "stock", "jobs"})
+    return {"figures": [asdict(each) for each in rows], **held}

@@ -8,12 +8,13 @@ from typing import TYPE_CHECKING, Annotated, get_args
 import typer
 
 from trimwright.cli.asked import as_row, asked, planned
+from trimwright.cli.book import app as book_app
+from trimwright.cli.options import AsJson, BookFile, Force, JobFile
+from trimwright.cli.surroundings import keep, today
 from trimwright.cli.terminal import console, dumped, print_json, progress
 from trimwright.facts.trade import Body
 
 if TYPE_CHECKING:
-    from datetime import datetime
-
     from trimwright.job.document import Job
     from trimwright.plan.plan import Plan
 
@@ -29,9 +30,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
 )
 
-JobFile = Annotated[Path, typer.Argument(help="The job file (JSON).", metavar="JOB", show_default=False)]
-AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON object instead of tables.")]
-Force = Annotated[bool, typer.Option("--force", help="Write over a file that is there.")]
+app.add_typer(book_app)
 
 
 @app.callback(invoke_without_command=True)
@@ -154,6 +153,7 @@ def decide(
         list[str] | None,
         typer.Option("--pin", help="Hold a part to a course or treatment; may be repeated.", metavar="PART=COURSE"),
     ] = None,
+    book: BookFile = None,
     as_json: AsJson = False,
     mps: Annotated[
         Path | None, typer.Option(help="Write the first stage's model (minimise −points): .mps.", metavar="FILE")
@@ -166,7 +166,7 @@ def decide(
     job = asked(read_job(job_file), sum_=sum_, sure=sure, hours=hours, pins=pin or [])
     if mps is not None:
         _begin_mps(mps)
-    plan = planned(job)
+    plan = planned(job, book)
     if mps is not None:
         from trimwright.plan.verdicts import write_mps
 
@@ -182,13 +182,14 @@ def decide(
 def buy(
     job_file: JobFile,
     out: Annotated[Path | None, typer.Option(help="Write the list as .csv or .xlsx.", metavar="FILE")] = None,
+    book: BookFile = None,
     as_json: AsJson = False,
 ) -> None:
     """What to buy by seller, with carriage, and what is left over."""
     from trimwright.cli import shapes, tables
     from trimwright.job.files import read_job
 
-    plan = planned(read_job(job_file))
+    plan = planned(read_job(job_file), book)
     if out is not None:
         from trimwright.plan.buying import export
 
@@ -207,13 +208,14 @@ def papers(
     job_file: JobFile,
     folder: Annotated[Path, typer.Argument(help="The folder to write them to.", metavar="FOLDER")] = Path("papers"),
     letter: Annotated[bool, typer.Option("--letter", help="US Letter instead of A4.")] = False,
+    book: BookFile = None,
     as_json: AsJson = False,
 ) -> None:
     """The quote, verdict sheet, buying list and work sheets as PDF."""
     from trimwright.cli import tables
     from trimwright.job.files import read_job
 
-    plan = planned(read_job(job_file))
+    plan = planned(read_job(job_file), book)
     written = write_papers(plan, folder, letter=letter)
     if as_json:
         print_json({"papers": [str(path) for path in written]})
@@ -269,17 +271,21 @@ def demo(
     end(plan)
 
 
+@app.command()
+def serve(
+    lan: Annotated[bool, typer.Option("--lan", help="Open it to phones in this network, behind a passphrase.")] = False,
+    port: Annotated[int, typer.Option(help="The port to serve on.", metavar="PORT", min=1024, max=65535)] = 8417,
+) -> None:
+    """The shop in the browser, on this machine; everything is kept in one folder.
+
+    The folder is TRIMWRIGHT_DATA, or this person's usual place for data.
+    """
+    from trimwright.cli.serve import serve as run
+
+    run(lan=lan, port=port)
+
+
 # ---- shared by the commands ------------------------------------------------------------------------------------
-
-
-def keep(path: Path, force: bool) -> None:
-    """Refuse to write over what somebody may have filled in, or where there is no folder."""
-    from trimwright.errors import BadInput, Problem
-
-    if not path.parent.is_dir():
-        raise BadInput(Problem(str(path), "", "lies in a folder that is not there.", "Make the folder first."))
-    if path.exists() and not force:
-        raise BadInput(Problem(str(path), "", "is already there.", "Choose another name, or say --force."))
 
 
 def _begun(*, car: str, year: int, body: str, us_units: bool, money: str, currency: str) -> Job:
@@ -328,27 +334,7 @@ def write_papers(plan: Plan, folder: Path, *, letter: bool) -> list[Path]:
     from trimwright.papers import write_papers as write
 
     with progress("setting the papers"):
-        return write(plan, folder, made_at=_today(), paper="us-letter" if letter else "a4")
-
-
-def _today() -> datetime:
-    """The day the papers bear, from midnight; the day of SOURCE_DATE_EPOCH where that is set (reproducible-builds.org).
-
-    BadInput when it is no count of seconds.
-    """
-    import os
-    from datetime import UTC, datetime
-
-    told = os.environ.get("SOURCE_DATE_EPOCH")
-    if told is None:
-        now = datetime.now().astimezone()
-    elif told.isascii() and told.isdigit() and len(told) <= 11:
-        now = datetime.fromtimestamp(int(told), UTC)
-    else:
-        from trimwright.errors import BadInput, Problem
-
-        raise BadInput(Problem("SOURCE_DATE_EPOCH", told, "is no count of seconds.", "Give whole seconds since 1970."))
-    return now.replace(hour=0, minute=0, second=0, microsecond=0)
+        return write(plan, folder, made_at=today(), paper="us-letter" if letter else "a4")
 
 
 def _body(typed: str) -> str:

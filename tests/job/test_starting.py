@@ -24,6 +24,13 @@ def test_every_body_starts_with_a_list_of_its_own(body: str) -> None:
     assert read_job(job_bytes(job)) == job
 
 
+def test_a_job_is_named_after_its_car() -> None:
+    """The shop book tells jobs apart by their ids."""
+    jobs = [started(load(), car=CAR | {"year": year}, money=MONEY) for year in (1992, 1993)]
+    assert [job.id for job in jobs] == ["a-car-by-the-sea-1992", "a-car-by-the-sea-1993"]
+    assert started(load(), car=CAR, money=MONEY, job_id="mine").id == "mine"
+
+
 def test_the_bodies_differ() -> None:
     lists = {
         body: {part.id for part in started(load(), car=CAR | {"body": body}, money=MONEY).parts}

@@ -6,8 +6,7 @@ the same, and a slip that is put right in the job is put right in the book.
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 
 from trimwright.book.document import Book, Found, LearnedJob, OwnPrice, OwnSupplier, Redone, Timed
@@ -15,6 +14,11 @@ from trimwright.errors import BadInput, Problem
 from trimwright.facts.trade import Supplier, Trade
 from trimwright.job.document import Job
 from trimwright.job.events import Bought
+from trimwright.job.fields import free_id
+from trimwright.job.starting import id_from
+
+UNKNOWN_DAYS = (3, 7, 14)
+"""Delivery of what nobody the trade knows sells; a guess."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,8 +70,8 @@ def paid_by(job: Job, book: Book, trade: Trade) -> Iterator[tuple[OwnPrice, OwnS
         new = None
         supplier = sellers.get(event.seller.lower()) if event.seller else usual[pack].id
         if supplier is None:
-            new = _new_seller(event.seller, usual.get(pack), job.money.currency)
-            supplier = new.id
+            new = _new_seller(event.seller, usual.get(pack), job.money.currency, sellers.values())
+            supplier = sellers[event.seller.lower()] = new.id
         price = OwnPrice(
             pack=pack,
             supplier=supplier,
@@ -90,13 +94,13 @@ def listed_pack(pack_id: str, known: set[str]) -> str:
     return next((pack_id[:end] for end in ends if pack_id[:end] in known), pack_id)
 
 
-def _sellers(book: Book, trade: Trade) -> Mapping[str, str]:
+def _sellers(book: Book, trade: Trade) -> dict[str, str]:
     """Ids of sellers by what people may have written: their names and ids."""
     named = {each.id: each.name for each in trade.suppliers.values()} | {each.id: each.name for each in book.suppliers}
     return {name.lower(): each for each, name in named.items()} | {each.lower(): each for each in named}
 
 
-def _new_seller(name: str, usual: Supplier | None, currency: str) -> OwnSupplier:
+def _new_seller(name: str, usual: Supplier | None, currency: str, taken: Collection[str]) -> OwnSupplier:
     """A seller met on a job; carriage is in what was paid, days are those of the usual seller."""
-    slug = re.sub(r"[^a-z0-9]+", "_", name.lower()).strip("_") or "seller"
-    return OwnSupplier(id=slug[:80], name=name, currency=currency, days=usual.days if usual else (3, 7, 14))
+    days = usual.days if usual else UNKNOWN_DAYS
+    return OwnSupplier(id=free_id(id_from(name), taken), name=name, currency=currency, days=days)

@@ -24,11 +24,11 @@ LIGHT: Mapping[str, str] = MappingProxyType({
 })  # fmt: skip
 DARK: Mapping[str, str] = MappingProxyType({
     "sheet": "#24272B", "ink": "#EDE8DD", "faint": "#9DA1A6", "thread": "#E0707F", "brass": "#D1AE6C",
-    "chalk": "#86B4DC", "pale": "#4A4E54", "shell": "#2E3136", "hatch": "#6F747B",
+    "chalk": "#86B4DC", "pale": "#565B62", "shell": "#2E3136", "hatch": "#6F747B",
 })  # fmt: skip
-_FINISH = {"light": ("#DCDCCF", "#87A0A2", "#1F4557"), "dark": ("#3B4247", "#5F8188", "#BBDDDF")}
+_FINISH = {"light": ("#CFD1C6", "#84A0A3", "#1F4557"), "dark": ("#3B4247", "#5F8188", "#BBDDDF")}
 """Finish 0, 5 and 10: one hue from quiet to strong, so that it survives greyscale."""
-STEPS = 11
+LEVELS = 11
 
 
 def tokens(theme: Literal["light", "dark"]) -> dict[str, str]:
@@ -36,7 +36,7 @@ def tokens(theme: Literal["light", "dark"]) -> dict[str, str]:
     low, mid, high = _FINISH[theme]
     ramp = {
         f"finish-{step}": _between(low, mid, step / 5) if step <= 5 else _between(mid, high, step / 5 - 1)
-        for step in range(STEPS)
+        for step in range(LEVELS)
     }
     return {**(LIGHT if theme == "light" else DARK), **ramp}
 
@@ -78,11 +78,24 @@ def _print_style() -> str:
 
 def picture(name: str, box: Box, *, title: str, telling: str, body: str, style: Style) -> str:
     """A whole SVG: `name` makes its ids its own on a page, `title` and `telling` are what a screen reader says."""
+    role = "group" if "<a " in body else "img"
+    about = f'role="{role}" aria-labelledby="{name}-title" aria-describedby="{name}-desc"'
+    said = f'<title id="{name}-title">{escape(title)}</title><desc id="{name}-desc">{escape(telling)}</desc>'
+    return _svg(box, about, said + body, style)
+
+
+def small_picture(box: Box, *, said: str, body: str, style: Style) -> str:
+    """A small SVG of which there may be many on a page: all a screen reader says is `said`."""
+    return _svg(
+        box, f'role="img" aria-label="{escape(said)}"', f"<title>{escape(said)}</title>{body}", style, small=True
+    )
+
+
+def _svg(box: Box, about: str, inside: str, style: Style, *, small: bool = False) -> str:
     own = _print_style() if style == "print" else ""
+    look = "tw-picture small" if small else "tw-picture"
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" class="tw-picture" '
-        f'viewBox="{box.left:g} {box.top:g} {box.wide:g} {box.high:g}" width="{box.wide:g}" height="{box.high:g}" '
-        f'role="{"group" if "<a " in body else "img"}" aria-labelledby="{name}-title {name}-desc">'
-        f'<title id="{name}-title">{escape(title)}</title><desc id="{name}-desc">{escape(telling)}</desc>'
-        f"{own}{body}</svg>"
+        f'<svg xmlns="http://www.w3.org/2000/svg" class="{look}" {about} '
+        f'viewBox="{box.left:g} {box.top:g} {box.wide:g} {box.high:g}" width="{box.wide:g}" height="{box.high:g}">'
+        f"{own}{inside}</svg>"
     )

@@ -5,14 +5,22 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from html import escape
 
+from trimwright.charts.box import Box
 from trimwright.charts.cabin_plan.layout import Backdrop, Region, lay_out
 from trimwright.charts.cabin_plan.outline import Outline
-from trimwright.charts.look import Style, picture
+from trimwright.charts.cabin_plan.shapes import WIDE
+from trimwright.charts.look import LEVELS, Style, picture
+from trimwright.charts.marks import bar, text
+from trimwright.charts.stitches import NOT_SEEN, finish_words
 from trimwright.job.document import Job, Part
 
-NOT_SEEN = "not seen yet"
-_DEEP_FROM = 6
-"""From this level on, writing on a region is light."""
+_TAG_EDGE = 3.0
+_TAG_COLOUR = 12.0
+_TAG_LINE = 13.0
+"""A part without a shape is a tag: its colour at the left and round the edge, its name on paper [units]."""
+
+
+_KEY_TOLD = "The stronger the colour the better the finish, 0 ruined to 10 as new; hatched is not seen yet."
 
 
 def by_anchor(part: Part) -> str:
@@ -60,6 +68,22 @@ def draw(
     return picture(name, sheet.box, title=title, telling=telling, body="".join(body), style=style)
 
 
+def key(*, name: str = "key", style: Style = "page") -> str:
+    """What the colours of finish mean: eleven steps from ruined to as new, and the hatching of what nobody has seen."""
+    across, wide = 8.0, 21.0
+    steps = "".join(
+        f'<g class="region f{step}">{bar("shape", across + step * wide, 4, wide, 16)}</g>'
+        + text(str(step), across + (step + 0.5) * wide, 34, "middle")
+        for step in range(LEVELS)
+    )
+    beyond = across + LEVELS * wide + 16
+    unseen = bar("shape", beyond, 4, 2 * wide, 16).replace("<rect ", f'<rect fill="url(#{name}-unseen)" ')
+    words = text("0 ruined, 10 as new", across, 50, "faint") + text(NOT_SEEN, beyond, 34, "")
+    body = f'{_hatch(name)}{steps}<g class="region unseen">{unseen}</g>{words}'
+    box = Box(0.0, 0.0, WIDE, 56.0)
+    return picture(name, box, title="What the colours mean", telling=_KEY_TOLD, body=body, style=style)
+
+
 def _hatch(name: str) -> str:
     """What stands for "not seen yet"."""
     return (
@@ -77,11 +101,10 @@ def _region(
     region: Region, level: int | None, told: str | None, *, is_selected: bool, href: str | None, name: str
 ) -> str:
     part = region.part
-    said = f"{part.name}: {told or (NOT_SEEN if level is None else f'finish {level}')}"
+    said = f"{part.name}: {told or (NOT_SEEN if level is None else finish_words(level))}"
     classes = ["region", "unseen" if level is None else f"f{level}"]
-    classes += [word for word, holds in (
-        ("under", region.under), ("deep", level is not None and level >= _DEEP_FROM), ("selected", is_selected),
-    ) if holds]  # fmt: skip
+    classes += ["under"] if region.under else []
+    classes += ["selected"] if is_selected else []
     fill = f' fill="url(#{name}-unseen)"' if level is None else ""
     inside = (
         f"<title>{escape(said)}</title>"
@@ -115,5 +138,8 @@ def _label(region: Region) -> str:
     if not region.label:
         return ""
     box = region.outlines[0].box()
-    x, y = (box.left + box.right) / 2, (box.top + box.bottom) / 2 + 4
-    return f'<text class="middle" x="{x:.1f}" y="{y:.1f}">{escape(region.label)}</text>'
+    left, top = box.left + _TAG_COLOUR, box.top + _TAG_EDGE
+    wide, high = box.right - _TAG_EDGE - left, box.high - 2 * _TAG_EDGE
+    ground = f'<rect class="label-ground" x="{left:.1f}" y="{top:.1f}" width="{wide:.1f}" height="{high:.1f}" rx="4"/>'
+    first = (box.top + box.bottom) / 2 + 4 - (len(region.label) - 1) * _TAG_LINE / 2
+    return ground + "".join(text(each, left + 4, first + at * _TAG_LINE, "") for at, each in enumerate(region.label))

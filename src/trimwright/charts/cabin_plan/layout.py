@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from textwrap import wrap
 
 from trimwright.charts.box import Box
 from trimwright.charts.cabin_plan.outline import Outline, read
@@ -16,8 +17,8 @@ from trimwright.job.document import Job, Part
 MARGIN = 6.0
 _BOX_WIDE, _BOX_HIGH, _BOX_GAP, _BOXES_IN_ROW = 91.0, 38.0, 4.6, 4
 _STRIP_ABOVE = 16.0
-_LABEL_LETTERS = 14
-"""Letters of 11 px that a box holds."""
+_LABEL_LETTERS, _LABEL_LINES = 12, 2
+"""What a box holds of 11 px writing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,8 +31,8 @@ class Region:
     touch: tuple[Box, ...]
     under: bool = False
     """Hidden under something else: drawn dashed."""
-    label: str = ""
-    """What is written on it: only where the shape says nothing."""
+    label: tuple[str, ...] = ()
+    """The lines written on it: only where the shape says nothing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,16 +102,16 @@ def _strip(parts: Iterable[Part], top: float) -> Iterator[Region]:
         down, across = divmod(at, _BOXES_IN_ROW)
         x, y = MARGIN + across * (_BOX_WIDE + _BOX_GAP), top + down * (_BOX_HIGH + _BOX_GAP)
         outline = read(f"box {x} {y} {_BOX_WIDE} {_BOX_HIGH} 6")
-        yield Region(part, (outline,), (), (), label=_shortened(part.name))
+        yield Region(part, (outline,), (), (), label=_written(part.name))
 
 
-def _shortened(name: str) -> str:
-    """A name that fits its box.
+def _written(name: str) -> tuple[str, ...]:
+    """As much of a name as its box holds.
 
-    >>> _shortened("Loose mat"), _shortened("Trim clips and screws, whole cabin")
-    ('Loose mat', 'Trim clips an…')
+    >>> _written("Loose mat"), _written("Trim clips and screws, whole cabin")
+    (('Loose mat',), ('Trim clips', 'and screws,…'))
     """
-    return name if len(name) <= _LABEL_LETTERS else name[: _LABEL_LETTERS - 1].rstrip(" ,") + "…"
+    return tuple(wrap(name, _LABEL_LETTERS, max_lines=_LABEL_LINES, placeholder="…"))
 
 
 def _backdrop_mirrored(each: Backdrop) -> Backdrop:

@@ -1,4 +1,4 @@
-"""Two states of a job held against each other: what differs, field by field, and the edit that leads from one to the other."""
+"""Two states of a job held against each other: what differs, and the edit that leads from one to the other."""
 
 from __future__ import annotations
 
@@ -9,7 +9,20 @@ from typing import Any
 from pydantic import JsonValue
 
 from trimwright.job.document import Job
-from trimwright.job.edits import MAPPINGS, AddPart, Edit, Path, RemovePart, SetField, Together, shown, subject
+from trimwright.job.edits import (
+    MAPPINGS,
+    AddEntry,
+    AddPart,
+    Edit,
+    Path,
+    RemoveEntry,
+    RemovePart,
+    SetField,
+    Together,
+    change,
+    shown,
+    subject,
+)
 
 _GROUPS: frozenset[Path] = frozenset({("car",), ("car", "equipment"), ("money",), ("time",), ("wishes",)}) | MAPPINGS
 """Where fields of their own are compared; everything else is one value."""
@@ -57,19 +70,39 @@ def edit_between(old: Job, new: Job) -> Edit | None:
         if part.id not in ids_old:
             before = next((each for each in kept if ids_new.index(each) > at), None) if at == 0 else None
             edits.append(AddPart(part=part, after=ids_new[at - 1] if at else None, before=before))
-    # removing a part takes its wishes with it, so the wishes are set last, whole as they were
+    # a part takes its wishes with it, so wishes are compared as they stand then, and set last
+    for removed in edits:
+        if isinstance(removed, RemovePart):
+            change(raw_old, removed)
     fields = list(_changed(raw_old, raw_new))
-    edits += [SetField(path=path, value=after) for path, _, after in fields]
+    for path, value, wanted in fields:
+        edits += _entry_edits(path, value, wanted) or [SetField(path=path, value=wanted)]
     if not edits:
         return None
     return edits[0] if len(edits) == 1 else Together(edits=tuple(edits))
 
 
+def _entry_edits(path: Path, old: JsonValue, new: JsonValue) -> list[Edit]:
+    """Entries taken out and put at the end, when that is all that happened to a list; else nothing.
+
+    Told so, and not as a whole list, others may change the same list meanwhile.
+    """
+    if not isinstance(old, list) or not isinstance(new, list):
+        return []
+    gone, come = [each for each in old if each not in new], [each for each in new if each not in old]
+    if [each for each in old if each in new] + come != new:
+        return []
+    return [
+        *(RemoveEntry(path=path, value=each) for each in gone),
+        *(AddEntry(path=path, value=each) for each in come),
+    ]
+
+
 def _changed(old: dict[str, Any], new: dict[str, Any]) -> Iterator[tuple[Path, JsonValue, JsonValue]]:
     """Path, value before and value after of each field that differs; parts only where they stand in both."""
-    for field in new:
+    for field, value in new.items():
         if field != "parts":
-            yield from _changed_below((field,), old.get(field), new[field])
+            yield from _changed_below((field,), old.get(field), value)
     parts = {part["id"]: part for part in old["parts"]}
     for part in new["parts"]:
         was = parts.get(part["id"])

@@ -109,25 +109,29 @@ class _Carrying:
         before = _value(self.old, edit.path)
         path = self._moved(edit.path)
         if path is None:
-            return self._clash(edit.path, before, "removed", edit.value)
+            self._clash(edit.path, before, "removed", edit.value)
+            return None
         now = _value(self.new, path)
         if now == edit.value:
             return None
         if now != before:
-            return self._clash(edit.path, before, self._shown(path, now), edit.value)
+            self._clash(edit.path, before, self._shown(path, now), edit.value)
+            return None
         return edit.model_copy(update={"path": path})
 
     def _add(self, edit: AddEntry) -> Edit | None:
         before = entries_at(self.old, edit.path)
         path = self._moved(edit.path)
         if path is None:
-            return self._clash(edit.path, None, "removed", edit.value)
+            self._clash(edit.path, None, "removed", edit.value)
+            return None
         added = [each for each in entries_at(self.new, path) if each not in before]
         if edit.value in added:
             return None
         twin = next((each for each in added if _twins(each, edit.value)), None)
         if twin is not None:
-            return self._clash(edit.path, None, self._shown(path, twin), edit.value)
+            self._clash(edit.path, None, self._shown(path, twin), edit.value)
+            return None
         return edit.model_copy(update={"path": path})
 
     def _remove(self, edit: RemoveEntry) -> Edit | None:
@@ -137,7 +141,9 @@ class _Carrying:
         now = entries_at(self.new, path)
         if edit.value not in now and edit.value in entries_at(self.old, edit.path):
             twin = next((each for each in now if _twins(each, edit.value)), None)
-            return None if twin is None else self._clash(edit.path, edit.value, self._shown(path, twin), None)
+            if twin is not None:
+                self._clash(edit.path, edit.value, self._shown(path, twin), None)
+            return None
         return edit.model_copy(update={"path": path})
 
     def _add_part(self, edit: AddPart) -> Edit | None:
@@ -145,7 +151,9 @@ class _Carrying:
         if edit.part.id in ids and edit.part.id not in [part["id"] for part in self.old["parts"]]:
             path: Path = ("parts", edit.part.id)
             same = self.new["parts"][ids.index(edit.part.id)] == edit.part.model_dump(mode="json")
-            return None if same else self._clash(path, None, "another part", edit.part.name)
+            if not same:
+                self._clash(path, None, "another part", edit.part.name)
+            return None
         after, before = (each if each in ids else None for each in (edit.after, edit.before))
         return edit.model_copy(update={"after": after, "before": before})
 
@@ -154,7 +162,8 @@ class _Carrying:
         if self._moved(path) is None:
             return None
         if _value(self.old, path) != _value(self.new, path):
-            return self._clash(path, "there", "changed", "removed")
+            self._clash(path, "there", "changed", "removed")
+            return None
         return edit
 
     def _clash(self, path: Path, seen: JsonValue, theirs: str, mine: JsonValue) -> None:

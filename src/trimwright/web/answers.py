@@ -61,17 +61,17 @@ def changed_meanwhile(request: HttpRequest, error: ChangedMeanwhile) -> HttpResp
     return _answer(request, "changed_meanwhile", 409, context)
 
 
-def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:  # noqa: ARG001  # Django's signature
+def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
     """404."""
     return _page(request, 404, _("There is nothing here"), _("It may have been put away, or the address has a slip."))
 
 
-def forbidden(request: HttpRequest, exception: Exception) -> HttpResponse:  # noqa: ARG001
+def forbidden(request: HttpRequest, exception: Exception) -> HttpResponse:
     """403."""
     return _page(request, 403, _("This is not open to you"), _("Go back to the jobs and come in from there."))
 
 
-def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:  # noqa: ARG001
+def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:
     """400; without our page, which would ask for the host that was just refused."""
     return HttpResponse(_("This request cannot be answered."), status=400, content_type="text/plain; charset=utf-8")
 
@@ -83,7 +83,7 @@ def failed(request: HttpRequest) -> HttpResponse:
     )
 
 
-def csrf_failure(request: HttpRequest, reason: str = "") -> HttpResponse:  # noqa: ARG001  # Django's signature
+def csrf_failure(request: HttpRequest, reason: str = "") -> HttpResponse:
     """403: a form that did not come from this page."""
     return _page(request, 403, _("This form is out of date"), _("Reload the page you came from and send it once more."))
 

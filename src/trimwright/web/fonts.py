@@ -20,15 +20,15 @@ FONTS = {
 class FontFinder(BaseFinder):
     """Finds `fonts/NAME` in the package the font travels in."""
 
-    def check(self, **kwargs: Any) -> list[Any]:  # noqa: ARG002  # Django's signature
+    def check(self, **kwargs: Any) -> list[Any]:
         return []
 
-    def find(self, path: str, find_all: bool = False, **kwargs: Any) -> Any:  # noqa: ARG002
+    def find(self, path: str, find_all: bool = False, **kwargs: Any) -> Any:
         folder, _, name = path.partition("/")
         found = [str(_package_folder(FONTS[name]) / name)] if folder == "fonts" and name in FONTS else []
         return found if find_all else (found[0] if found else [])
 
-    def list(self, ignore_patterns: Iterable[str] | None) -> Iterator[tuple[str, FileSystemStorage]]:  # noqa: ARG002
+    def list(self, ignore_patterns: Iterable[str] | None) -> Iterator[tuple[str, FileSystemStorage]]:
         for name, package in FONTS.items():
             storage = FileSystemStorage(location=_package_folder(package))
             storage.prefix = "fonts"  # type: ignore[attr-defined]  # what collectstatic asks a storage for

@@ -59,10 +59,11 @@ def serve(*, lan: bool, port: int, told: Callable[[], None]) -> None:
     """Serve until interrupted; `told` is called when pages can be asked for."""
     from waitress.server import create_server
 
+    from trimwright.web.jobs.copies import Copies
     from trimwright.web.jobs.planner import Planner
     from trimwright.web.wsgi import application
 
-    planner = Planner()
+    planner, copies = Planner(), Copies()
     server = create_server(
         application,
         host=EVERYWHERE if lan else LOCAL,
@@ -73,11 +74,13 @@ def serve(*, lan: bool, port: int, told: Callable[[], None]) -> None:
         clear_untrusted_proxy_headers=True,
     )
     planner.start()
+    copies.start()
     try:
         told()
         server.run()
     finally:
         planner.stop()
+        copies.stop()
         server.close()
 
 

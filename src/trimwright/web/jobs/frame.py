@@ -27,8 +27,7 @@ def job_page(
 
 
 def frame(request: HttpRequest, row: JobRecord, stage: str) -> dict[str, Any]:
-    """The context that `jobs/job_base.html` needs."""
-    asked, made = store.newest_plan(row.key), store.newest_result(row.key)
+    """The context that `jobs/job_base.html` needs; asks for a plan where the job or the shop book has none yet."""
     done, undone = store.steps(row.key, device_of(request))
     return {
         "row": row,
@@ -38,15 +37,24 @@ def frame(request: HttpRequest, row: JobRecord, stage: str) -> dict[str, Any]:
         "rail": rail(row, stage),
         "undo_step": done[-1] if done else None,
         "redo_step": undone[-1] if undone else None,
-        **plan_context(row, asked, made),
+        **plan_context(row, store.ask_for_plan(row)),
     }
 
 
-def plan_context(row: JobRecord, asked: PlanRecord | None, made: PlanRecord | None) -> dict[str, Any]:
-    """`plan` (a plan's data), `plan_asked` (the record of the newest request), whether `plan` is of this revision."""
+def plan_context(row: JobRecord, asked: PlanRecord | None) -> dict[str, Any]:
+    """What pages need of the plan.
+
+    `plan` is the plain data of the newest plan with any, or None; `plan_current` tells whether it is of the job as it
+    is now; `plan_asked` is the record of the newest request, `plan_pending` whether it is still being made, and
+    `plan_stages` the stages that are there, by commas.
+    """
+    made = store.newest_result(row.key)
+    current = bool(made and asked and made.pk == asked.pk)
     return {
         "plan": made.result if made else None,
+        "plan_record": made,
+        "plan_current": current,
         "plan_asked": asked,
-        "plan_current": bool(made and made.revision == row.revision),
         "plan_pending": bool(asked and asked.state in PENDING),
+        "plan_stages": ",".join(made.result or ()) if made and current else "",
     }

@@ -4,24 +4,42 @@ from __future__ import annotations
 
 import multiprocessing
 import traceback
+from dataclasses import dataclass
+from datetime import date
 from multiprocessing.connection import Connection
 from typing import Any
 
+from trimwright.book.document import Book
 from trimwright.errors import BadInput
+from trimwright.job.document import Job
 
 _SPAWN = multiprocessing.get_context("spawn")
 
 
+@dataclass(frozen=True, slots=True)
+class Order:
+    """What to plan: a job, in the shop that the book tells of, on a day."""
+
+    job: Job
+    book: Book
+    today: date
+
+
 class Maker:
-    """The child process, started when first needed and again after it was ended."""
+    """The child process, started when first needed and again after it was ended.
+
+    An `Order` goes in. Out come ("progress", stage, gap), ("stage", name, plain data), ("paper", name, PDF) and at
+    last ("done", problems, None) or, when it was a slip of ours, ("slip", error, where).
+    """
 
     def __init__(self) -> None:
         self._process: Any = None
-        self._talk: Connection | None = None
+        self._talk: Any = None
 
-    def start(self) -> Connection:
-        """The way to talk to it; it loads its libraries while nothing is asked of it."""
+    def start(self) -> Any:
+        """The way to talk to it, a `Connection`; it loads its libraries while nothing is asked of it."""
         if self._talk is None or not self._process.is_alive():
+            self.end()
             self._talk, its_end = _SPAWN.Pipe()
             self._process = _SPAWN.Process(target=make_plans, args=(its_end,), daemon=True, name="trimwright-plans")
             self._process.start()
@@ -40,22 +58,25 @@ class Maker:
 
 
 def make_plans(talk: Connection) -> None:
-    """The child: reads jobs, tells progress, stages and problems; ends when its parent does."""
+    """The child: makes what is ordered until its parent goes."""
     from trimwright.facts import load
-    from trimwright.job.files import read_job
     from trimwright.web.jobs.planning import planned
 
     load()
     while True:
         try:
-            job = read_job(talk.recv_bytes())
-            for name, data in planned(job, lambda stage, gap: talk.send(("progress", stage, gap))):
-                talk.send(("stage", name, data))
+            order = talk.recv()
+            for kind, name, data in planned(order.job, order.book, order.today, _teller(talk)):
+                talk.send((kind, name, data))
             talk.send(("done", (), None))
         except BadInput as error:
             talk.send(("done", error.problems, None))
-        except (EOFError, BrokenPipeError, KeyboardInterrupt):
+        except (EOFError, OSError, KeyboardInterrupt):
             return
         except Exception as error:
             # a slip of ours must reach the page and the log, and must not end the planner
             talk.send(("slip", repr(error), traceback.format_exc()))
+
+
+def _teller(talk: Connection) -> Any:
+    return lambda stage, gap: talk.send(("progress", stage, gap))

@@ -90,6 +90,8 @@ class PlanRecord(models.Model):
 
     job = models.ForeignKey(JobRecord, models.CASCADE, related_name="plans")
     revision = models.PositiveIntegerField()
+    book = models.PositiveIntegerField(default=0)
+    """The revision of the shop book it is made with; 0 = an empty one."""
     state = models.CharField(max_length=8, choices=State, default=State.WAITING)
     asked_at = models.DateTimeField()
     heard_at = models.DateTimeField(null=True)
@@ -128,6 +130,23 @@ class Photo(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+
+class BookRevision(models.Model):
+    """The shop book as it was after one change."""
+
+    number = models.PositiveIntegerField(unique=True)
+    """From 1."""
+    document = models.TextField()
+    line = models.TextField()
+    by = models.CharField(max_length=60)
+    at = models.DateTimeField()
+
+    class Meta:
+        ordering = ("number",)
+
+    def __str__(self) -> str:
+        return f"{self.number}: {self.line}"
 
 
 class ShopRecord(models.Model):

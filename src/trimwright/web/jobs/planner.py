@@ -16,9 +16,8 @@ from django.db import close_old_connections
 from django.utils import timezone
 
 from trimwright.errors import Problem
-from trimwright.job.files import job_bytes
-from trimwright.web.jobs import store
-from trimwright.web.jobs.maker import Maker
+from trimwright.web.jobs import papers, store
+from trimwright.web.jobs.maker import Maker, Order
 from trimwright.web.jobs.models import PlanRecord
 
 SETTLE_S = 0.6
@@ -53,7 +52,6 @@ class Planner:
 
     def run(self) -> None:
         """Make plans until stopped."""
-        store.plans_unheard(timezone.now() - timedelta(seconds=UNHEARD_S))
         try:
             self._maker.start()
             while not self._stop.wait(LOOK_S):
@@ -64,6 +62,7 @@ class Planner:
     def _look(self) -> None:
         try:
             close_old_connections()
+            store.plans_unheard(timezone.now() - timedelta(seconds=UNHEARD_S))
             while not self._stop.is_set() and make_next(self._maker, self._stop.is_set, settle_s=SETTLE_S):
                 pass
         except Exception:
@@ -77,43 +76,51 @@ def make_next(maker: Maker, stopped: Callable[[], bool] = lambda: False, *, sett
     if plan is None:
         return False
     try:
-        ended = _made(plan, maker, stopped)
+        if not _made(plan, maker, stopped):
+            maker.end()
+            papers.drop(plan.job_id, plan.pk)
     except (EOFError, OSError):
         log.exception("the process that makes plans died")
         maker.end()
-        what, way_out = "could not be worked out: the process that works it out died.", "Try again."
-        store.end_plan(plan.pk, [Problem("plan", "", what, way_out)])
-        return True
-    if not ended:
-        maker.end()
+        _end(plan, [Problem("verdicts", "", "could not be worked out: the process for it died.", "Try again.")])
     return True
 
 
 def _made(plan: PlanRecord, maker: Maker, stopped: Callable[[], bool]) -> bool:
     """Have one plan made; False when it was given up half-way."""
     talk = maker.start()
-    talk.send_bytes(job_bytes(store.job_at(plan.job_id, plan.revision)))
-    progress, gap = "", None
+    today = timezone.localdate()
+    talk.send(Order(store.job_at(plan.job_id, plan.revision), store.book_at(plan.book), today))
+    progress, gap, told = "", None, timezone.now()
     while True:
-        while not talk.poll(LOOK_S):
-            if stopped():
-                store.give_plan_back(plan.pk)
-                return False
+        heard = talk.poll(LOOK_S)
+        if stopped():
+            store.give_plan_back(plan.pk)
+            return False
+        # the solver tells of every step; the page hears at every look
+        if not heard or (timezone.now() - told).total_seconds() > LOOK_S:
+            told = timezone.now()
             if not store.tell_plan(plan.pk, progress=progress, gap=gap):
                 return False
+        if not heard:
+            continue
         match talk.recv():
             case "progress", stage, near:
-                # told to the page at the next look, not at every step of the solver
                 progress, gap = stage, near
-                if not store.is_wanted(plan.pk):
-                    return False
             case "stage", name, data:
                 store.add_to_plan(plan.pk, name, data)
+            case "paper", name, pdf:
+                papers.keep(plan, name, pdf)
             case "done", problems, None:
-                store.end_plan(plan.pk, problems)
+                _end(plan, problems)
                 return True
-            case "slip", told, where:
-                log.error("a plan failed: %s\n%s", told, where)
-                what = "could not be worked out: that was our slip, the log tells more."
-                store.end_plan(plan.pk, [Problem("plan", "", what, "Take back the last change, or try again.")])
+            case "slip", error, where:
+                log.error("a plan failed: %s\n%s", error, where)
+                what = "could not be worked out: that was our slip, and the log tells more."
+                _end(plan, [Problem("verdicts", "", what, "Take back the last change, or try again.")])
                 return True
+
+
+def _end(plan: PlanRecord, problems: list[Problem] | tuple[Problem, ...]) -> None:
+    for dropped in store.end_plan(plan.pk, problems):
+        papers.drop(plan.job_id, dropped)

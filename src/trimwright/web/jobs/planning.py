@@ -1,24 +1,26 @@
 """The one place where the web asks for a plan: a job goes in, plain data for the pages comes out, stage by stage.
 
-Runs in a process of its own (`maker.py`); nothing here knows Django. Money stays whole minor units and
-time whole minutes: templates print them by locale. A new stage is one more function in `STAGES`: its plain data
-stands in a plan's result under its name, and a page finds it as `plan.NAME` as soon as it is there.
+Runs in a process of its own (`maker.py`); nothing here knows Django. Money stays whole minor units and time whole
+minutes: templates print them by locale. A new stage is one more function in `STAGES`: its plain data stands in a
+plan's result under its name, and a page finds it as `plan.NAME` as soon as it is there.
 
 money      firm, expected, reserve, left, sum, chance, currency; finish before and after; minutes; status; short
 verdicts   zones with their parts' verdicts; what was given up; hidden faults in the money; notes; proof
 buying     orders by supplier, materials, what is paid once
-papers     PDFs by name, kept as files by the worker, so the result names them only
+papers     names of the papers that were printed; the PDFs themselves are kept as files
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from typing import TYPE_CHECKING, Any
+from datetime import date, datetime, time
+from typing import TYPE_CHECKING, Any, Literal
 
 from trimwright.errors import BadInput
 from trimwright.web.jobs.plain import plain
 
 if TYPE_CHECKING:
+    from trimwright.book.document import Book
     from trimwright.facts.trade import Trade
     from trimwright.job.document import Job
     from trimwright.plan.plan import Plan
@@ -26,15 +28,18 @@ if TYPE_CHECKING:
 Plain = dict[str, Any]
 Told = Callable[[str, float | None], None]
 """Called with what is being worked out and how far it is from proven, as a share."""
+Piece = tuple[Literal["stage", "paper"], str, Any]
+"""A stage's plain data, or a paper's PDF, with its name."""
 
 
-def planned(job: Job, told: Told) -> Iterator[tuple[str, Plain]]:
-    """Each stage's name and plain data, as soon as it is there; BadInput when the job does not fit the facts."""
+def planned(job: Job, book: Book, today: date, told: Told) -> Iterator[Piece]:
+    """Each stage and each paper as soon as it is there; BadInput when the job does not fit what is known."""
+    from trimwright.book.applied import apply_book, equipped
     from trimwright.facts import load
     from trimwright.job.check import checked
     from trimwright.plan.plan import make_plan
 
-    trade = load()
+    job, trade = equipped(job, book), apply_book(load(), book, job.money.currency, today)
     findings = checked(job, trade)
     if findings.problems:
         raise BadInput(findings.problems)
@@ -45,17 +50,22 @@ def planned(job: Job, told: Told) -> Iterator[tuple[str, Plain]]:
 
     plan = make_plan(job, trade, progress=progress)
     for name, stage in STAGES.items():
-        yield name, stage(plan, trade)
+        yield "stage", name, stage(plan, trade)
+    told("setting the papers", None)
+    yield from _papers(plan, today)
 
 
-def paper(plan: Plan, name: str, made_at: Any, size: Any) -> bytes:
-    """One paper of a plan as PDF."""
-    from trimwright.papers import paper_pdf
+def _papers(plan: Plan, today: date) -> Iterator[Piece]:
+    from trimwright.papers import PAPERS, paper_pdf
 
-    return paper_pdf(name, plan, made_at, size)  # type: ignore[arg-type]
+    made_at = datetime.combine(today, time.min).astimezone()
+    size: Literal["a4", "us-letter"] = "us-letter" if plan.job.car.units == "US customary" else "a4"
+    for name in PAPERS:
+        yield "paper", name, paper_pdf(name, plan, made_at, size)
+    yield "stage", "papers", {"names": list(PAPERS)}
 
 
-def money(plan: Plan, trade: Trade) -> Plain:  # noqa: ARG001
+def money(plan: Plan, trade: Trade) -> Plain:
     """The money strip."""
     verdicts = plan.verdicts
     told, short = verdicts.money, verdicts.short
@@ -76,7 +86,7 @@ def money(plan: Plan, trade: Trade) -> Plain:  # noqa: ARG001
     }
 
 
-def verdicts(plan: Plan, trade: Trade) -> Plain:  # noqa: ARG001
+def verdicts(plan: Plan, trade: Trade) -> Plain:
     """Every part's verdict by zone, in the order of the walk-round, and what goes with them."""
     zones: dict[str, list[Plain]] = {part.zone: [] for part in plan.quantities.parts}
     for each in plan.verdicts.verdicts:
@@ -111,7 +121,7 @@ def verdicts(plan: Plan, trade: Trade) -> Plain:  # noqa: ARG001
     }
 
 
-def buying(plan: Plan, trade: Trade) -> Plain:  # noqa: ARG001
+def buying(plan: Plan, trade: Trade) -> Plain:
     """The buying list as it stands in the engine, field by field."""
     data: Plain = plain(plan.buying)
     return data | {"total": plan.buying.total}

@@ -9,7 +9,7 @@ meanwhile raises `ChangedMeanwhile`. An edit's own id makes a retry harmless.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from functools import lru_cache
@@ -20,6 +20,8 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from trimwright.book.document import Book
+from trimwright.book.files import book_bytes, read_book
 from trimwright.errors import BadInput, Problem, TrimwrightError
 from trimwright.job import merging
 from trimwright.job.comparing import Difference, differences, edit_between
@@ -27,7 +29,7 @@ from trimwright.job.document import Job
 from trimwright.job.edits import EDIT, Edit, apply, describe
 from trimwright.job.files import job_bytes, read_job
 from trimwright.web.jobs.devices import Device
-from trimwright.web.jobs.models import JobRecord, Photo, PlanRecord, Revision, ShopRecord
+from trimwright.web.jobs.models import BookRevision, JobRecord, Photo, PlanRecord, Revision, ShopRecord
 
 MOST_TRIES = 50
 """So often a change is worked out anew when others keep coming first."""
@@ -317,24 +319,38 @@ def _too_busy() -> BadInput:
 # Plans.
 
 
-def ask_for_plan(key: str) -> PlanRecord:
-    """The newest plan of the newest revision; asked for when there is none."""
+def ask_for_plan(row: JobRecord) -> PlanRecord:
+    """The plan of a job as it is now, with the shop book as it is now; asked for when nobody has yet."""
+    newest = newest_plan(row.key)
+    if newest is not None and (newest.revision, newest.book) == (row.revision, book_number()):
+        return newest
+    with transaction.atomic():
+        return _ask_for_plan(row.key, row.revision, timezone.now())
+
+
+def ask_again(key: str) -> PlanRecord:
+    """A plan for the job as it is now, though there is one: after a slip."""
     row = record(key)
-    found = PlanRecord.objects.filter(job=key, revision=row.revision).first()
-    if found is not None and found.state != PlanRecord.State.FAILED:
-        return found
     with transaction.atomic():
         return _ask_for_plan(key, row.revision, timezone.now())
 
 
 def newest_plan(key: str) -> PlanRecord | None:
     """The plan asked for last, whatever has become of it."""
-    return PlanRecord.objects.filter(job=key).defer("result").first()
+    return PlanRecord.objects.filter(job=key).defer("result").order_by("-id").first()
 
 
 def newest_result(key: str) -> PlanRecord | None:
     """The newest plan with a result; its `revision` tells whether it is the newest job's."""
-    return PlanRecord.objects.filter(job=key, result__isnull=False).first()
+    return PlanRecord.objects.filter(job=key, result__isnull=False).order_by("-id").first()
+
+
+def newest_printed(key: str) -> PlanRecord:
+    """The newest plan whose papers are printed; NoSuchRecord when there is none."""
+    for plan in PlanRecord.objects.filter(job=key, result__isnull=False).order_by("-id"):
+        if "papers" in (plan.result or {}):
+            return plan
+    raise NoSuchRecord(f"{key}: papers")
 
 
 def take_plan(*, settled_before: datetime) -> PlanRecord | None:
@@ -374,16 +390,17 @@ def add_to_plan(pk: int, stage: str, data: object) -> None:
             plan.save(update_fields=["result", "heard_at"])
 
 
-def end_plan(pk: int, problems: Iterable[Problem] = ()) -> None:
-    """Note that a plan is done, or why it failed; drop old ones."""
+def end_plan(pk: int, problems: Iterable[Problem] = ()) -> list[int]:
+    """Note that a plan is done, or why it failed; drop old ones, and say which."""
     rows = [{"where": p.where, "value": p.value, "what": p.what, "way_out": p.way_out} for p in problems]
     state = PlanRecord.State.FAILED if rows else PlanRecord.State.DONE
     with transaction.atomic():
         PlanRecord.objects.filter(pk=pk).update(state=state, problems=rows, progress="", heard_at=timezone.now())
         job = PlanRecord.objects.filter(pk=pk).values_list("job", flat=True).first()
         ended = PlanRecord.objects.filter(job=job, state__in=(PlanRecord.State.DONE, PlanRecord.State.FAILED))
-        kept = list(ended.values_list("pk", flat=True)[:PLANS_KEPT])
-        ended.exclude(pk__in=kept).delete()
+        dropped = list(ended.order_by("-id").values_list("pk", flat=True)[PLANS_KEPT:])
+        PlanRecord.objects.filter(pk__in=dropped).delete()
+    return dropped
 
 
 def plans_unheard(since: datetime) -> int:
@@ -395,18 +412,28 @@ def plans_unheard(since: datetime) -> int:
 def _ask_for_plan(key: str, revision: int, at: datetime) -> PlanRecord:
     """A plan for this revision, in place of those of older revisions that are not made yet."""
     PlanRecord.objects.filter(job=key, state__in=(PlanRecord.State.WAITING, PlanRecord.State.RUNNING)).delete()
-    return PlanRecord.objects.create(job_id=key, revision=revision, asked_at=at)
+    return PlanRecord.objects.create(job_id=key, revision=revision, book=book_number(), asked_at=at)
 
 
 # Photos.
 
 
 def add_photo(key: str, name: str, *, part: str, size: tuple[int, int], length: int, by: Device) -> Photo:
-    """Keep a photo's row; its file is written before."""
+    """Keep a photo's row; its file is written before. A photo of that name that is there already stays."""
     width, height = size
-    return Photo.objects.create(
-        job=record(key), name=name, part=part, width=width, height=height, bytes=length, by=by.name, at=timezone.now()
+    kept, _made = Photo.objects.get_or_create(
+        job=record(key),
+        name=name,
+        defaults={
+            "part": part,
+            "width": width,
+            "height": height,
+            "bytes": length,
+            "by": by.name,
+            "at": timezone.now(),
+        },
     )
+    return kept
 
 
 def photo(key: str, name: str) -> Photo:
@@ -422,7 +449,31 @@ def photos(key: str) -> list[Photo]:
     return list(Photo.objects.filter(job=key).order_by("id"))
 
 
-# The shop.
+# Whole jobs from elsewhere.
+
+
+def revisions_whole(key: str) -> Iterable[Revision]:
+    """Every revision of a job with its document, oldest first, one at a time."""
+    return Revision.objects.filter(job=record(key)).order_by("number").iterator(chunk_size=20)
+
+
+def take_in(revisions: Sequence[Revision], photos: Sequence[Photo], newest: Job, key: str) -> JobRecord:
+    """Keep a whole job from elsewhere under a new key: its revisions in order from 1, and its photos."""
+    with transaction.atomic():
+        row = JobRecord.objects.create(
+            key=key, revision=revisions[-1].number, changed_at=revisions[-1].at, **_listed(newest)
+        )
+        for revision in revisions:
+            revision.job = row
+        for photo in photos:
+            photo.job = row
+        Revision.objects.bulk_create(revisions, batch_size=50)
+        Photo.objects.bulk_create(photos, batch_size=200)
+        _ask_for_plan(key, row.revision, timezone.now())
+    return row
+
+
+# The shop and its book.
 
 
 def shop() -> ShopRecord:
@@ -433,3 +484,48 @@ def shop() -> ShopRecord:
 def keep_shop(**fields: str) -> None:
     """Keep what the shop said of itself."""
     ShopRecord.objects.update_or_create(pk=1, defaults=fields)
+
+
+def book_number() -> int:
+    """The newest revision of the shop book; 0 while it is empty."""
+    return BookRevision.objects.order_by("-number").values_list("number", flat=True).first() or 0
+
+
+def book_at(number: int) -> Book:
+    """The shop book as it was at a revision."""
+    if number == 0:
+        return Book()
+    text = BookRevision.objects.filter(number=number).values_list("document", flat=True).first()
+    if text is None:
+        raise NoSuchRecord(f"shop book at {number}")
+    return read_book(text.encode())
+
+
+def book() -> Book:
+    """The shop book as it is now."""
+    return book_at(book_number())
+
+
+def change_book(change: Callable[[Book], Book], by: Device, line: str) -> int:
+    """Keep the book as `change` makes it of the newest one, whoever changed it just before; its revision."""
+    for _try in range(MOST_TRIES):
+        number = book_number()
+        before = book_at(number)
+        changed = change(before)
+        if changed == before:
+            return number
+        document = book_bytes(changed).decode()
+        try:
+            with transaction.atomic():
+                BookRevision.objects.create(
+                    number=number + 1, document=document, line=line, by=by.name, at=timezone.now()
+                )
+        except IntegrityError:  # another change came first
+            continue
+        return number + 1
+    raise _too_busy()
+
+
+def book_history() -> list[BookRevision]:
+    """Every revision of the shop book, newest first, without the documents."""
+    return list(BookRevision.objects.defer("document").order_by("-number"))

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from django.urls import path
 
-from trimwright.web.jobs.views import changes, copies, history, settings, start
+from trimwright.web.jobs.views import changes, copies, history, photos, settings, start
 
 urlpatterns = [
     path("", start.jobs, name="jobs"),
     path("new/", start.new_job, name="new_job"),
+    path("import/", copies.import_job, name="import_job"),
     path("settings/", settings.settings, name="settings"),
     path("jobs/<slug:key>/", start.job, name="job"),
     # the edits every page sends, undo and redo
@@ -17,6 +18,12 @@ urlpatterns = [
     path("jobs/<slug:key>/redo/", changes.redo, name="redo"),
     # the plan: its strip, polled while one is being made
     path("jobs/<slug:key>/plan/", changes.plan, name="plan"),
+    path("jobs/<slug:key>/plan/again/", changes.plan_again, name="plan_again"),
+    path("jobs/<slug:key>/papers/<slug:name>.pdf", copies.paper, name="paper"),
+    # photos
+    path("jobs/<slug:key>/photos/", photos.take_photo, name="take_photo"),
+    path("jobs/<slug:key>/photos/<slug:name>.jpg", photos.photo, name="photo"),
+    path("jobs/<slug:key>/photos/<slug:name>/small.jpg", photos.small_photo, name="small_photo"),
     # what happened
     path("jobs/<slug:key>/history/", history.history, name="history"),
     path("jobs/<slug:key>/history/compare/", history.compare, name="compare"),
@@ -24,4 +31,5 @@ urlpatterns = [
     path("jobs/<slug:key>/history/<int:number>/restore/", history.restore, name="restore"),
     # going out and coming in
     path("jobs/<slug:key>/job.json", copies.job_file, name="job_file"),
+    path("jobs/<slug:key>/bundle.zip", copies.bundle, name="bundle"),
 ]

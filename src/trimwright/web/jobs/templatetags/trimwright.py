@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
 from django import template
@@ -24,6 +24,15 @@ def money(minor: int | None, currency: str) -> str:
     value = Decimal(minor).scaleb(-places)
     whole = value == value.to_integral_value()
     return number_format(value, 0 if whole else places, use_l10n=True, force_grouping=True)
+
+
+@register.filter
+def about_money(minor: int | None, currency: str) -> str:
+    """A sum to the nearest whole unit, where many stand together and a cent tells nothing."""
+    if minor is None:
+        return ""
+    value = Decimal(minor).scaleb(-units.exponent(currency))
+    return number_format(value.quantize(Decimal(1), ROUND_HALF_UP), 0, use_l10n=True, force_grouping=True)
 
 
 @register.filter

@@ -1,4 +1,4 @@
-"""Changes to a job as every page sends them: edits, undo and redo; and the strip that tells of the plan they ask for."""
+"""Changes to a job as every page sends them, undo and redo; and the strip that tells of the plan they ask for."""
 
 from __future__ import annotations
 
@@ -34,36 +34,47 @@ def edits(request: HttpRequest, key: str) -> HttpResponse:
     saved = store.edit_job(
         key, read_edit(request.POST.get("edit", "")), device_of(request), seen=int(seen), edit_id=edit_id
     )
-    return _saved(request, key, saved)
+    return saved_answer(request, key, saved)
 
 
 @require_POST
 def undo(request: HttpRequest, key: str) -> HttpResponse:
     """Take back this device's last change."""
-    return _saved(request, key, store.undo(key, device_of(request)))
+    return saved_answer(request, key, store.undo(key, device_of(request)))
 
 
 @require_POST
 def redo(request: HttpRequest, key: str) -> HttpResponse:
     """Do again what this device took back last."""
-    return _saved(request, key, store.redo(key, device_of(request)))
+    return saved_answer(request, key, store.redo(key, device_of(request)))
 
 
 @never_cache
 @require_GET
 def plan(request: HttpRequest, key: str) -> HttpResponse:
-    """The money strip; asked for every second while a plan is being made. Its end is told as `plan-ready`."""
+    """The money strip; asked for every second while a plan is being made.
+
+    `had` names the stages the page has. As soon as there are others the page is told by the event `plan-ready`.
+    """
     row = store.record(key)
-    asked, made = store.newest_plan(key), store.newest_result(key)
-    context = {"row": row, "job": store.job_at(key, row.revision), **plan_context(row, asked, made)}
-    shown = render(request, "jobs/_strip.html", context)
-    if context["plan_pending"]:
-        return shown
-    # 286 stops the polling; pages that show the plan listen for the event
-    return trigger_client_event(HttpResponseStopPolling(shown.content), "plan-ready", {"revision": row.revision})
+    context = {"row": row, "job": store.job_at(key, row.revision), **plan_context(row, store.newest_plan(key))}
+    response: HttpResponse = render(request, "jobs/_strip.html", context)
+    if not context["plan_pending"]:
+        response = HttpResponseStopPolling(response.content)
+    if context["plan_stages"] != request.GET.get("had", ""):
+        trigger_client_event(response, "plan-ready", {"stages": context["plan_stages"], "revision": row.revision})
+    return response
 
 
-def _saved(request: HttpRequest, key: str, saved: store.Saved | None) -> HttpResponse:
+@require_POST
+def plan_again(request: HttpRequest, key: str) -> HttpResponse:
+    """Ask for the plan once more, after it failed."""
+    store.ask_again(key)
+    return redirect("job", key)
+
+
+def saved_answer(request: HttpRequest, key: str, saved: store.Saved | None) -> HttpResponse:
+    """What a change is answered with: JSON for a script, else the way back to `next`, or to the job."""
     if wants_json(request):
         told = {"revision": saved.revision, "line": saved.line, "stored": saved.stored} if saved else None
         return JsonResponse({"saved": told})

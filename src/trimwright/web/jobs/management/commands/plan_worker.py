@@ -1,0 +1,22 @@
+"""`plan_worker`: makes the plans that are asked for, where pages are served by another process."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.core.management.base import BaseCommand
+
+from trimwright.web.jobs.planner import Planner
+
+
+class Command(BaseCommand):
+    """Runs until it is interrupted."""
+
+    help = "Make the plans that are asked for, until interrupted."
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        planner = Planner()
+        try:
+            planner.run()
+        except KeyboardInterrupt:
+            planner.stop()

@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     """A number for every column."""
 
 INF = float("inf")
+EPS = 1e-6
+"""Values closer than this are one."""
 
 RESTARTS = "mip_allow_restart"
 COSTLY: tuple[str, ...] = (RESTARTS, "mip_heuristic_run_rins", "mip_heuristic_run_rens")
@@ -78,7 +80,7 @@ class Solution:
 class Solver:
     """One HiGHS model kept alive: objectives, bounds and single coefficients change between solves."""
 
-    def __init__(self, program: Program) -> None:
+    def __init__(self, program: Program, threads: int) -> None:
         import highspy
         import numpy as np
 
@@ -99,6 +101,8 @@ class Solver:
         lp.a_matrix_.value_ = np.array([value for row in program.rows for value in row.values()], dtype=float)
         self._highs = _quiet()
         self._highs.setOptionValue("random_seed", 0)
+        highspy.Highs.resetGlobalScheduler(True)  # else the first solver of the process sets the threads of all
+        self._highs.setOptionValue("threads", threads)
         for option in COSTLY:
             if option == RESTARTS or self._columns < LARGE:
                 self._highs.setOptionValue(option, False)
@@ -160,11 +164,38 @@ class Solver:
         done = status == highspy.HighsModelStatus.kOptimal
         return Solution("optimal" if done else "feasible", values, info.objective_function_value, info.mip_dual_bound)
 
+    def solve_near(self, start: Values, columns: Iterable[int], seconds: float, *, absolute_gap: float) -> Values | None:
+        """The best solution that keeps those of `columns` on which `start` and the relaxed solution agree.
+
+        `start` need not be a solution; None when there is none that near, or the clock runs out before one is found.
+        """
+        relaxed = self.relaxed()
+        if relaxed is None:
+            return None
+        agreed = {column: float(round(start[column])) for column in columns if abs(relaxed[column] - start[column]) < EPS}
+        before = {column: self._bounds(column) for column in agreed}
+        for column, value in agreed.items():
+            self.bound_column(column, value, value)
+        self.start_from(start)
+        found = self.solve(seconds, absolute_gap=absolute_gap)
+        for column, (lower, upper) in before.items():
+            self.bound_column(column, lower, upper)
+        return None if found.status == "infeasible" else found.values
+
+    def _bounds(self, column: int) -> tuple[float, float]:
+        _, _, lower, upper, _ = self._highs.getCol(column)
+        return lower, upper
+
+    def forget(self) -> None:
+        """Drop every trace of earlier solves, so that the next one does not depend on them."""
+        self._highs.clearSolver()
+
     def relaxed(self) -> Values | None:
         """The solution when nothing need be whole; None when even that does not exist."""
         import highspy
         import numpy as np
 
+        self._highs.setOptionValue("time_limit", INF)  # the clock of a relaxed solve runs on from the solves before
         self._highs.setOptionValue("solve_relaxation", True)
         try:
             self._highs.run()

@@ -27,13 +27,15 @@ FIRST_LOOK_GAP = 0.03
 NO_PLAN = "there is no plan at all, not even without limits"
 LEAST_SECONDS = 10.0
 """Time given to the cheapest plan even when the search has used all of its own."""
+NEAR_SECONDS = 0.5
+"""Time for one look round a plan."""
 TUNING_SHARE = 1 / 4
 """Share of the time left that one try at z may take."""
 FINISHING_SHARE = 0.6
 """Share of the time left that each of the last three solves may take."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Candidate:
     """A plan found at some z, counted and simulated."""
 
@@ -53,11 +55,19 @@ class Search:
     """One model and one solver, asked again and again with other z, limits and objectives."""
 
     def __init__(
-        self, quantities: Quantities, *, seconds: float, draws: int, seed: int, progress: Progress | None
+        self,
+        quantities: Quantities,
+        *,
+        seconds: float,
+        draws: int,
+        seed: int,
+        progress: Progress | None,
+        threads: int = 2,
     ) -> None:
         self.quantities = quantities
         self.model = VerdictModel(quantities)
-        self.solver = Solver(self.model.program)
+        self.solver = Solver(self.model.program, threads)
+        self.courses = [choice.column for choices in self.model.choices.values() for choice in choices]
         self.ends = monotonic() + seconds
         self.half_time = monotonic() + seconds / 2
         self._draws, self._seed, self._progress = draws, seed, progress
@@ -66,13 +76,13 @@ class Search:
     def likely_z(self) -> float:
         """The z that the relaxed plan, made whole roughly, would need: where the search begins."""
         normal = NormalDist().inv_cdf(self.quantities.terms.sure)
-        self._set_z(normal)
+        self.ask_at(normal)
         self.solver.minimise(self.model.costs("points"))
         relaxed = self.solver.relaxed()
         if relaxed is None:
             return normal
         values = self.model.nearest_whole(relaxed)
-        return min(HIGHEST_Z, max(0.0, self._counted(normal, values).needed_z))
+        return min(HIGHEST_Z, max(0.0, self.counted(normal, values).needed_z))
 
     def at(self, z: float, start: Candidate | None = None) -> Candidate | None:
         """The plan with most points at `z`; None when nothing fits. `start` is a plan that fits at `z`.
@@ -80,44 +90,44 @@ class Search:
         Without a start a first look within a few per cent comes before: knowing how many points can be had bounds V,
         and V between close bounds is what keeps the reserve in the relaxed model from vanishing.
         """
-        self._set_z(z)
-        self._bound_variance(start.count.points if start else None)
+        self.ask_at(z)
+        self.narrow(start.count.points if start else None)
         if start is None:
-            look = self._solve("points", "first look", share=TUNING_SHARE, gap=FIRST_LOOK_GAP)
+            look = self.solve("points", "first look", share=TUNING_SHARE, gap=FIRST_LOOK_GAP)
             if look.status == "infeasible":
-                self._release()
+                self.release()
                 return None
-            start = self._candidate(z, look, look)
-            self._bound_variance(start.count.points)
-        solution = self._solve("points", "most points", start=start.values, share=TUNING_SHARE)
-        self._release()
+            start = self.candidate(z, look, look)
+            self.narrow(start.count.points)
+        solution = self.solve("points", "most points", start=start.values, share=TUNING_SHARE)
+        self.release()
         if solution.status == "infeasible":
             return None
-        candidate = self._candidate(z, solution, solution)
+        candidate = self.candidate(z, solution, solution)
         self.tries.append((z, candidate.count.points, candidate.odds.chance))
         return candidate
 
     def finish(self, best: Candidate) -> Candidate:
         """The same points for the least expected money, then the fewest minutes."""
         model, solver = self.model, self.solver
-        self._set_z(best.z)
-        self._bound_variance(best.count.points)
+        self.ask_at(best.z)
+        self.narrow(best.count.points)
         if not best.proven:
-            again = self._solve("points", "most points", start=best.values, share=FINISHING_SHARE)
+            again = self.solve("points", "most points", start=best.values, share=FINISHING_SHARE)
             if again.status != "infeasible":
-                best = self._candidate(best.z, again, again)
+                best = self.candidate(best.z, again, again)
         solver.bound_row(model.points_row, lower=float(best.count.points))
         finished, proven = best, best.proven
         for what, stage in (("expected", "least money"), ("minutes", "fewest minutes")):
-            found = self._solve(what, stage, start=finished.values, share=FINISHING_SHARE)
+            found = self.solve(what, stage, start=finished.values, share=FINISHING_SHARE)
             if found.status == "infeasible":  # the clock ran out before the start was taken up
                 proven = False
                 break
-            finished, proven = self._candidate(best.z, found, None), proven and found.status == "optimal"
+            finished, proven = self.candidate(best.z, found, None), proven and found.status == "optimal"
             if what == "expected":
                 self._check_money(found, finished.count)
                 solver.bound_row(model.expected_row, upper=round(found.objective) + 0.01)
-        self._release()
+        self.release()
         return replace(finished, bound=best.bound, proven=proven)
 
     def cheapest(self, z: float) -> Candidate:
@@ -127,34 +137,35 @@ class Search:
         """
         model, solver = self.model, self.solver
         self.ends = max(self.ends, monotonic() + LEAST_SECONDS)
-        self._set_z(z)
+        self.ask_at(z)
         solver.bound_row(model.money_row)
         solver.bound_row(model.hours_row)
         if model.minutes_limit < INF:
-            fewest = self._solve("minutes", "fewest minutes", share=TUNING_SHARE)
+            fewest = self.solve("minutes", "fewest minutes", share=TUNING_SHARE)
             if fewest.status == "infeasible":
                 raise RecountDiffers(NO_PLAN)
             model.minutes_limit = max(model.minutes_limit, round(fewest.objective))
             solver.bound_row(model.hours_row, upper=model.minutes_limit)
-        least = self._solve("money", "least money", share=TUNING_SHARE)
+        least = self.solve("money", "least money", share=TUNING_SHARE)
         if least.status == "infeasible":
             raise RecountDiffers(NO_PLAN)
         model.money_limit = max(model.money_limit, least.objective + 1.0)
-        self._release()
-        return self._candidate(z, least, None)
+        self.release()
+        return self.candidate(z, least, None)
 
     def write_mps(self, z: float, path: Path) -> None:
         """The first stage at `z`, as minimise −points."""
-        self._set_z(z)
+        self.ask_at(z)
         self.solver.minimise(self.model.costs("points"))
         self.solver.write_mps(path)
 
-    # ---- inside --------------------------------------------------------------------------------------------
+    # ---- what every question is made of ---------------------------------------------------------------------
 
-    def _set_z(self, z: float) -> None:
+    def ask_at(self, z: float) -> None:
+        """Hold the reserve at `z` from here on."""
         self.solver.coefficient(self.model.reserve_row, self.model.spread, z)
 
-    def _bound_variance(self, least_points: int | None) -> None:
+    def narrow(self, least_points: int | None) -> None:
         """Close bounds on V, and only the tangents between them, for plans with at least so many points.
 
         Each pass is two relaxed solves; the second starts from the first one's bounds.
@@ -173,7 +184,19 @@ class Search:
                 within = tangent.low <= high and tangent.top >= low
                 solver.bound_column(tangent.pick, 0.0, float(within))
 
-    def _release(self) -> None:
+    def nearby(self, values: Values, what: str = "points", seconds: float = NEAR_SECONDS) -> Values:
+        """A better plan near this one, and V narrowed by its points; the same plan when there is none."""
+        costs = self.model.costs(what)
+        self.solver.minimise(costs)
+        near = self.solver.solve_near(values, self.courses, seconds, absolute_gap=WHOLE_UNIT)
+        if near is None:
+            return values
+        if what == "points":
+            self.narrow(round(-float(costs @ near)))
+        return near
+
+    def release(self) -> None:
+        """Undo what `narrow` and the cheaper stages have bounded; the limits are the job's again."""
         self.solver.bound_column(self.model.variance, 0.0, self.model.tangents[-1].top)
         for tangent in self.model.tangents:
             self.solver.bound_column(tangent.pick, 0.0, 1.0)
@@ -182,9 +205,10 @@ class Search:
         self.solver.bound_row(self.model.hours_row, upper=self.model.minutes_limit)
         self.solver.bound_row(self.model.expected_row)
 
-    def _solve(
+    def solve(
         self, what: str, stage: str, start: Values | None = None, share: float = 1.0, gap: float = 0.0
     ) -> Solution:
+        """One solve of the model as it is bounded now, for this share of the time left."""
         self.solver.minimise(self.model.costs(what))
         if start is not None:  # last of all: a new objective or bound makes the solver forget it
             self.solver.start_from(start)
@@ -193,14 +217,15 @@ class Search:
             seconds, absolute_gap=WHOLE_UNIT, relative_gap=gap, stage=stage, progress=self._progress
         )
 
-    def _candidate(self, z: float, solution: Solution, points: Solution | None) -> Candidate:
-        found = self._counted(z, solution.values)
+    def candidate(self, z: float, solution: Solution, points: Solution | None) -> Candidate:
+        """The plan behind a solution, with its bound where `points` says that points were what was maximised."""
+        found = self.counted(z, solution.values)
         if found.count.lacking:
             raise RecountDiffers(f"too little is bought of {', '.join(found.count.lacking)}")
         bound = max(floor(-points.bound + 1e-6) if points else 0, found.count.points)
         return replace(found, bound=bound, proven=solution.status == "optimal" and bound == found.count.points)
 
-    def _counted(self, z: float, values: Values) -> Candidate:
+    def counted(self, z: float, values: Values) -> Candidate:
         """The plan behind `values`, counted and simulated; nothing is said of its bound."""
         chosen, packs = self.model.chosen(values), self.model.bought(values)
         count = recount(self.quantities, chosen, packs)

@@ -1,0 +1,154 @@
+"""A decided plan's own model, asked what else it would do: with a course forced, another limit, a price left open.
+
+Every question is put at the z of the decided plan, so that answers can be compared. A question does not depend on the
+one before it, so several askers, each a thread with a model of its own, may share them out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, TypeVar
+
+from trimwright.errors import RecountDiffers
+from trimwright.plan.quantities.cabin import Course, Quantities
+from trimwright.plan.verdicts.model import line_totals
+from trimwright.plan.verdicts.program import INF
+from trimwright.plan.verdicts.reserve import DRAWS, spread_of
+from trimwright.plan.verdicts.search import WHOLE_UNIT, Candidate, Search
+
+if TYPE_CHECKING:
+    from trimwright.plan.verdicts.program import Solution, Values
+    from trimwright.plan.verdicts.verdict import Verdicts
+
+WORKERS = 2
+"""Askers at once."""
+HELD_SECONDS = 10.0
+"""Time for a plan of which every course is held: only packs are left to choose."""
+
+Question = TypeVar("Question")
+Answer = TypeVar("Answer")
+Answered = Callable[[int, int], None]
+"""Called with how many questions are answered, and of how many."""
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """What a question holds: courses that must and must not be taken, and other limits than the job's own."""
+
+    take: tuple[Course, ...] = ()
+    ban: tuple[Course, ...] = ()
+    money: float | None = None
+    """The sum [minor]; INF for no limit."""
+    minutes: float | None = None
+    points: int | None = None
+    """Points at least."""
+
+
+class Asking:
+    """One model at one z. `plan` is the decided plan, found again in this model."""
+
+    def __init__(self, quantities: Quantities, verdicts: Verdicts, *, seed: int = 1, draws: int = DRAWS) -> None:
+        self.quantities = quantities
+        self.z = verdicts.proof.z
+        self.search = Search(quantities, seconds=INF, draws=draws, seed=seed, progress=None, threads=1)
+        self.search.ask_at(self.z)
+        self.plan = self.bought_for(courses_of(verdicts))
+
+    def most_points(self, held: Held, start: Values, *, seconds: float, gap: float) -> Candidate | None:
+        """The plan with most points, to within `gap` points; None when nothing fits, or nothing was found in time.
+
+        The look goes out from `start`, which need not fit.
+        """
+        with self.holding(held):
+            self.search.narrow(held.points)
+            found = self._solved("points", self.search.nearby(start), seconds, gap)
+            return None if found.status == "infeasible" else self.search.candidate(self.z, found, found)
+
+    def least(self, what: str, held: Held, start: Values, *, seconds: float, gap: float = WHOLE_UNIT) -> Solution:
+        """The solution with least "money" (the reserve inside), "expected" or "minutes"; of "paid" and "extra", most."""
+        with self.holding(held):
+            self.search.narrow(held.points)
+            return self._solved(what, self.search.nearby(start, what), seconds, gap)
+
+    def bought_for(self, chosen: Iterable[Course]) -> Candidate:
+        """The plan that takes exactly these courses, whatever it costs: packs bought for the least money."""
+        with self.holding(Held(take=tuple(chosen), money=INF, minutes=INF)):
+            self.search.solver.forget()
+            found = self._solved("money", None, HELD_SECONDS, WHOLE_UNIT)
+            if found.status == "infeasible":
+                raise RecountDiffers("the courses of the plan do not go together")
+            return self.search.candidate(self.z, found, None)
+
+    def need(self, plan: Candidate) -> float:
+        """The sum that the model wants for a plan: expected money and the reserve at z [minor]."""
+        return plan.count.expected + self.z * spread_of(self.quantities, plan.count, plan.packs)
+
+    @contextmanager
+    def holding(self, held: Held) -> Iterator[None]:
+        """The model with what is held; afterwards as it was."""
+        model, solver = self.search.model, self.search.solver
+        money, minutes = line_totals(self.quantities)
+        own = model.money_limit, model.minutes_limit
+        model.money_limit = own[0] if held.money is None else held.money - money
+        model.minutes_limit = own[1] if held.minutes is None else held.minutes - minutes
+        self.search.release()
+        closed = [column for course in held.take for column in model.instead_of(course)]
+        closed += [column for course in held.ban for column in model.columns_of(course)]
+        for column in closed:
+            solver.bound_column(column, 0.0, 0.0)
+        try:
+            yield
+        finally:
+            for column in closed:
+                solver.bound_column(column, model.program.lower[column], model.program.upper[column])
+            model.money_limit, model.minutes_limit = own
+            self.search.release()
+
+    def _solved(self, what: str, start: Values | None, seconds: float, gap: float) -> Solution:
+        search = self.search
+        search.solver.minimise(search.model.costs(what))
+        if start is not None:
+            search.solver.start_from(start)
+        return search.solver.solve(seconds, absolute_gap=gap)
+
+
+def courses_of(verdicts: Verdicts) -> list[Course]:
+    """The courses that the verdicts take, those of wholes once."""
+    return [each.course for each in verdicts.verdicts if each.course is not None and each.settled_by is None]
+
+
+def ask_all(
+    askers: Sequence[Asking],
+    questions: Iterable[Question],
+    ask: Callable[[Asking, Question], Answer],
+    answered: Answered | None = None,
+) -> list[Answer]:
+    """The answers in the order of the questions, shared out among the askers, each in a thread of its own."""
+    from concurrent.futures import ThreadPoolExecutor, as_completed
+    from queue import SimpleQueue
+
+    questions = list(questions)
+    free: SimpleQueue[Asking] = SimpleQueue()
+    for asker in askers:
+        free.put(asker)
+
+    def take_turn(question: Question) -> Answer:
+        asker = free.get()
+        try:
+            return ask(asker, question)
+        finally:
+            free.put(asker)
+
+    with ThreadPoolExecutor(len(askers)) as pool:
+        turns = [pool.submit(take_turn, question) for question in questions]
+        try:
+            for count, turn in enumerate(as_completed(turns), start=1):
+                turn.result()
+                if answered is not None:
+                    answered(count, len(turns))
+        except BaseException:
+            pool.shutdown(wait=False, cancel_futures=True)
+            raise
+    return [turn.result() for turn in turns]

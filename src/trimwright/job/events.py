@@ -123,9 +123,8 @@ class Find(Happened):
         return self
 
     @property
-    def dealt_with(self) -> bool:
-        """Whether it is, or will be, dealt with and paid for."""
-        return self.answer != "leave and record"
+    def is_left(self) -> bool:
+        return self.answer == "leave and record"
 
 
 class Opened(Happened):
@@ -178,10 +177,6 @@ class Bought(Happened):
         if self.returned is not None and self.returned > self.paid:
             raise ValueError("brought back more than was paid: check the two sums")
         return self
-
-    @property
-    def here(self) -> bool:
-        return self.returned is None
 
     @property
     def cost(self) -> int:

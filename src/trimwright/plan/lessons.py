@@ -20,11 +20,10 @@ from trimwright.job.document import Job
 from trimwright.job.events import Done, Find, Look
 from trimwright.job.fields import treatments_named
 from trimwright.plan.quantities.cabin import LEAVE
-from trimwright.plan.quantities.hidden import find_id
-from trimwright.plan.quantities.measure import bench_of
-from trimwright.plan.quantities.measured import opened_finds
+from trimwright.plan.quantities.hidden import find_id, suspected
 from trimwright.plan.quantities.needs import minutes_of
 from trimwright.plan.quantities.surveyed import Surveyed, survey
+from trimwright.plan.quantities.uncovering import meeting
 
 
 def learn(book: Book, job: Job, trade: Trade, today: date) -> Book:
@@ -78,11 +77,12 @@ def _redone(event: Done, job: Job, trade: Trade) -> Iterator[Redone]:
 
 def _found(finished: Iterable[Done], parts: Iterable[Surveyed], job: Job, trade: Trade) -> Iterator[Found]:
     """One observation a hidden fault and place: there if anybody has noted it, else not, once it was laid open."""
-    bench = bench_of(tuple(parts), job, trade)
+    by_id = {part.id: part for part in parts}
+    pointed_at = suspected(by_id.values(), trade.finds)
     noted: dict[str, Found] = {}
     for event in job.events:
         if isinstance(event, Find | Look) and event.find is not None:
-            part = bench.parts.get(event.part or "")
+            part = by_id.get(event.part or "")
             at = find_id(trade.finds[event.find], part) if part else event.find
             there = isinstance(event, Find) or event.there
             if at not in noted or there:
@@ -92,9 +92,10 @@ def _found(finished: Iterable[Done], parts: Iterable[Surveyed], job: Job, trade:
     yield from noted.values()
     without_a_place = {each.find for at, each in noted.items() if "@" not in at}
     for done in finished:
-        part = bench.parts[done.part]
-        for at in opened_finds(part, _treatments(done, trade), bench):
-            find = at.partition("@")[0]
-            if at not in noted and find not in without_a_place:
+        part, treatments = by_id[done.part], _treatments(done, trade)
+        for each in pointed_at[done.part]:
+            at, find = each.id, each.find.id
+            laid_open = meeting(each, part, treatments) == "lays open"
+            if laid_open and at not in noted and find not in without_a_place:
                 noted[at] = Found(job=job.id, event=done.id, part=done.part, on=done.at.date(), find=find, there=False)
                 yield noted[at]

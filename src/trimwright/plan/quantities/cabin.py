@@ -95,12 +95,23 @@ class Course:
     finds: tuple[str, ...] = ()
     redo_money: int = 0
     """What doing it again costs [minor], beside its minutes."""
+    redo_share: float = 0.0
+    """The share of what is bought that doing it again loses: counted in `redo_money`."""
     settles: Mapping[str, int] = field(default_factory=dict)
     waits: tuple[Wait, ...] = ()
     cautions: tuple[str, ...] = ()
     worked: tuple[Worked, ...] = ()
     """Minutes and other figures with their working, for Show working."""
     pinned: bool = False
+    promised: bool = False
+    """The owner has been promised it."""
+    done: bool = False
+    """It is done, at the finish it reached, and asks for nothing more."""
+
+    @property
+    def held(self) -> bool:
+        """Whether the part takes this course, or another that is held, and no other."""
+        return self.pinned or self.promised or self.done
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,7 +146,10 @@ class PartOptions:
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """A strip-down step, paid once however many courses need it (off and back on)."""
+    """A strip-down step, paid once however many courses need it (off and back on).
+
+    `off`: it is off already and goes back on whatever is decided; its minutes are those of putting it back.
+    """
 
     id: str
     name: str
@@ -144,6 +158,7 @@ class Step:
     needs: tuple[Need, ...] = ()
     finds: tuple[str, ...] = ()
     hold: bool = False
+    off: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -230,6 +245,20 @@ class Line:
 
 
 @dataclass(frozen=True, slots=True)
+class Spent:
+    """What is spent already, exactly as it was: money [minor], real minutes, and what those cost the sum [minor]."""
+
+    money: int = 0
+    minutes: int = 0
+    labour: int = 0
+
+    @property
+    def total(self) -> int:
+        """What the sum has paid so far [minor]."""
+        return self.money + self.labour
+
+
+@dataclass(frozen=True, slots=True)
 class MatchedSet:
     """Parts seen together: `step_points` for each finish step apart beyond `within`, `look_points` for each look
     (recoloured, re-covered …) beyond the first."""
@@ -292,3 +321,6 @@ class Quantities:
     neighbours: tuple[Neighbours, ...]
     notes: tuple[str, ...] = ()
     """What the user should know: unexplained finishes, guessed sizes, stops."""
+    spent: Spent = Spent()
+    broken: tuple[str, ...] = ()
+    """Promises that can't be kept, in words, with the reason."""

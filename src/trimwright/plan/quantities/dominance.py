@@ -8,13 +8,13 @@ from trimwright.plan.quantities.cabin import LEAVE, Course
 
 
 def undominated(courses: Sequence[Course]) -> tuple[Course, ...]:
-    """The courses worth offering, in their order. Leaving and pinned courses always stay; of equals the first stays."""
+    """The courses worth offering, in their order. Leaving and held courses always stay; of equals the first stays."""
     kept: list[Course] = []
     for course in courses:
-        if course.id == LEAVE or course.pinned:
+        if course.id == LEAVE or course.held:
             kept.append(course)
         elif not any(beats(other, course) for other in kept):
-            kept = [other for other in kept if other.id == LEAVE or other.pinned or not beats(course, other)]
+            kept = [other for other in kept if other.id == LEAVE or other.held or not beats(course, other)]
             kept.append(course)
     return tuple(kept)
 

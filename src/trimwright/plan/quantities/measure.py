@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from trimwright.errors import BadInput, Problem
 from trimwright.facts.trade import Trade, Treatment
 from trimwright.job.check import checked
 from trimwright.job.document import Job
+from trimwright.job.events import Done
 from trimwright.plan.quantities import measured, shelf, together, whole_job
 from trimwright.plan.quantities.cabin import (
     Course,
+    Hidden,
     MaterialOffer,
     Need,
     PartOptions,
@@ -23,17 +26,20 @@ from trimwright.plan.quantities.cabin import (
 from trimwright.plan.quantities.courses import Outline, closed, leads, outlines, settled_children
 from trimwright.plan.quantities.dominance import undominated
 from trimwright.plan.quantities.finish import HARDLY_RAISED, explained
+from trimwright.plan.quantities.found import Told, found_faults, told
+from trimwright.plan.quantities.frozen import done_outline, frozen, refused, used_up
 from trimwright.plan.quantities.hidden import hidden_faults, suspected
 from trimwright.plan.quantities.measured import Bench
 from trimwright.plan.quantities.points import worth_of
 from trimwright.plan.quantities.prices import till_of
 from trimwright.plan.quantities.purchases import price_known
 from trimwright.plan.quantities.safety import may_be_left, must_deal_faults, refusal, stopping_faults
-from trimwright.plan.quantities.strip_down import needed_steps, strip_down
+from trimwright.plan.quantities.so_far import SoFar, as_it_stands, so_far, spent_of, sundries_to_come
+from trimwright.plan.quantities.strip_down import clips_used, needed_steps, strip_down
 from trimwright.plan.quantities.suiting import fits, lifts
-from trimwright.plan.quantities.support import bears, levels, only_telling
+from trimwright.plan.quantities.support import levels, only_telling
 from trimwright.plan.quantities.surveyed import Surveyed, survey
-from trimwright.plan.quantities.wanted import after_bans, with_pins
+from trimwright.plan.quantities.wanted import after_bans, broken_promises, with_pins, with_promises
 
 PLAIN_SIGHT = 2
 """Sight from which a part counts as in plain sight, so that the owner's general floor holds for it."""
@@ -46,6 +52,8 @@ class Choice:
     part: Surveyed
     outlines: tuple[Outline, ...]
     refused: tuple[Refused, ...]
+    done: Done | None = None
+    """What has been done to it, where that settles it; then its outline, if it has one, is the only one."""
 
 
 def measure(job: Job, trade: Trade) -> Quantities:
@@ -53,34 +61,49 @@ def measure(job: Job, trade: Trade) -> Quantities:
     problems = checked(job, trade).problems
     if problems:
         raise BadInput(problems)
+    known = so_far(job)
+    job = as_it_stands(job, trade, known)
+    terms = whole_job.terms_of(job, trade)
     parts = survey(job, trade)
-    choices = [choices_of(part, job, trade) for part in parts]
-    bench = bench_of(parts, job, trade)
+    choices = [choices_of(part, job, trade, known) for part in parts]
+    bench, heard = bench_of(choices, job, trade, known)
     options = options_of(choices, bench)
 
     steps = steps_needed(options, bench)
     shared = shared_needed(choices, options, bench)
     needs = list(all_needs(options, steps.values(), shared.values()))
-    materials = shelf.materials(needs, job, trade, bench.till)
+    materials = shelf.materials(needs, job, trade, bench.till, used_so_far(choices, bench))
     return Quantities(
-        terms=whole_job.terms_of(job, trade),
+        terms=terms,
         parts=options,
         steps=steps,
-        hidden=hidden_faults(bench.suspected, job, bench.till, trade.practice["correlation"].value),
+        hidden=hidden_of(heard, bench),
         shared=shared,
         materials=materials,
         suppliers=shelf.suppliers(suppliers_asked(options, materials.values()), trade, bench.till),
-        lines=whole_job.lines_of(job, trade),
+        lines=(*whole_job.lines_of(job, trade, known.lines), *sundries_to_come(known, terms)),
         sets=together.sets_of(parts, job, trade),
         neighbours=together.neighbours_of(parts, job, trade),
-        notes=tuple(notes_of(choices, job, trade)),
+        notes=(*notes_of(choices, job, trade), *notes_so_far(choices, heard, bench)),
+        spent=spent_of(known, terms),
+        broken=tuple(broken_promises(known.promised, {each.part: each for each in options}, names_of(job))),
     )
 
 
 # ---- which courses -----------------------------------------------------------------------------------------------
 
 
-def choices_of(part: Surveyed, job: Job, trade: Trade) -> Choice:
+def choices_of(part: Surveyed, job: Job, trade: Trade, known: SoFar) -> Choice:
+    """What is done, where it may stand; else what may be offered."""
+    choice = offered_for(part, job, trade)
+    done = known.done.get(part.id)
+    if done is None or refused(part, done, job, trade):
+        return choice
+    outline = done_outline(part, done, choice.outlines, trade)
+    return replace(choice, outlines=() if outline is None else (outline,), done=done)
+
+
+def offered_for(part: Surveyed, job: Job, trade: Trade) -> Choice:
     """The courses that may be offered, and what would suit but is not, with the reason."""
     fitting = [each for each in trade.treatments.values() if fits(each, part, trade)]
     why = {each.id: reason for each in fitting if (reason := refusal(each, part, job)) is not None}
@@ -120,30 +143,31 @@ def deals_with(outline: Outline, faults: Iterable[str], part: Surveyed) -> bool:
 # ---- measured ------------------------------------------------------------------------------------------------------
 
 
-def bench_of(parts: Sequence[Surveyed], job: Job, trade: Trade) -> Bench:
-    """What every course is measured against."""
+def bench_of(choices: Sequence[Choice], job: Job, trade: Trade, known: SoFar) -> tuple[Bench, Told]:
+    """What every course is measured against, and what is known of the hidden faults."""
     till = till_of(job.money)
-    return Bench(
+    parts = {choice.part.id: choice.part for choice in choices}
+    cabin = strip_down(parts.values(), job, trade)
+    pointed_at = suspected(parts.values(), trade.finds)
+    done = {each.part.id: each.outlines[0].treatments for each in choices if each.done and each.outlines}
+    heard = told(pointed_at, parts, known, cabin.own, done)
+    bench = Bench(
         job=job,
         trade=trade,
         till=till,
-        worth=worth_of(parts, job, trade),
-        parts={part.id: part for part in parts},
-        suspected=suspected(parts, trade.finds),
-        cabin=strip_down(parts, job, trade),
+        worth=worth_of(parts.values(), job, trade),
+        parts=parts,
+        suspected=heard.remaining(pointed_at),
+        cabin=cabin,
+        known=known,
         per_milli={each.id: shelf.per_milli(each, till) for each in trade.materials.values()},
     )
+    return bench, heard
 
 
 def options_of(choices: Sequence[Choice], bench: Bench) -> tuple[PartOptions, ...]:
     """The options of every part; BadInput with every pin that can't hold and every part without a course."""
-    bearing = {
-        choice.part.id: {
-            choice.part.bears_now,
-            *(bears(choice.part, each.treatments, each.carriers) for each in choice.outlines),
-        }
-        for choice in choices
-    }
+    bearing = {choice.part.id: set(bearings_of(choice, bench)) for choice in choices}
     problems: list[Problem] = []
     options = []
     for choice in choices:
@@ -176,16 +200,34 @@ def options_of(choices: Sequence[Choice], bench: Bench) -> tuple[PartOptions, ..
     return tuple(options)
 
 
+def bearings_of(choice: Choice, bench: Bench) -> Iterator[int]:
+    """All that a part could give to what lies on it."""
+    if choice.done is None or not choice.outlines:
+        yield measured.bears_left(choice.part, bench)
+    for outline in choice.outlines:
+        yield measured.bears_with(choice.part, outline, choice.done.finish if choice.done else None, bench)
+
+
 def courses_of(choice: Choice, bearings: Sequence[int], bench: Bench) -> tuple[tuple[Course, ...], list[Problem]]:
     """The part's courses after the person's bans and pins, leaving it first where it may be left."""
     part, job = choice.part, bench.job
+    if choice.done is not None:
+        return (frozen(done_course(choice, choice.done, bearings, bench), choice.done),), []
     courses = [measured.treated(part, outline, bearings, bench) for outline in choice.outlines]
     if may_be_left(part, job) or (not courses and not must_deal_faults(part)):
         courses.insert(0, measured.left(part, bearings, bench))
     kept = after_bans(part, courses)
     if not kept:
         return (), [without_course(choice, bool(courses))]
-    return with_pins(part, kept, choice.refused, job, bench.trade)
+    pinned, problems = with_pins(part, kept, choice.refused, job, bench.trade)
+    return with_promises(pinned, bench.known.promised.get(part.id)), problems
+
+
+def done_course(choice: Choice, done: Done, bearings: Sequence[int], bench: Bench) -> Course:
+    """The course that was done, measured at the finish it reached."""
+    if not choice.outlines:
+        return measured.left(choice.part, bearings, bench, done.finish)
+    return measured.treated(choice.part, choice.outlines[0], bearings, bench, done.finish)
 
 
 def without_course(choice: Choice, banned: bool) -> Problem:
@@ -212,7 +254,25 @@ def floor_of(part: Surveyed, job: Job) -> int | None:
 def steps_needed(options: Sequence[PartOptions], bench: Bench) -> dict[str, Step]:
     """The strip-down steps that any course could need, with what those need before them."""
     wanted = {step for part in options for course in part.courses for step in course.steps}
-    return needed_steps(wanted, bench.cabin, bench.trade)
+    return needed_steps(wanted, bench.cabin, bench.trade, bench.known.off)
+
+
+def hidden_of(heard: Told, bench: Bench) -> dict[str, Hidden]:
+    """The hidden faults that are still to be counted with, and the finds that are still to be dealt with."""
+    guessed = hidden_faults(bench.suspected, bench.job, bench.till, bench.trade.practice["correlation"].value)
+    found = {each.id: each for each in found_faults(bench.known, bench.parts, bench.trade.finds)}
+    return {**heard.sure(guessed), **found}
+
+
+def used_so_far(choices: Iterable[Choice], bench: Bench) -> Counter[str]:
+    """Thousandths of each material that has gone into what is done."""
+    used: Counter[str] = Counter()
+    for choice in choices:
+        if choice.done is not None and choice.outlines:
+            used.update(used_up(choice.part, choice.done, choice.outlines[0], bench.trade))
+    for need in clips_used(bench.known.back_on, bench.cabin, bench.trade):
+        used[need.material] += need.milli
+    return used
 
 
 def shared_needed(choices: Sequence[Choice], options: Sequence[PartOptions], bench: Bench) -> dict[str, Shared]:
@@ -273,3 +333,24 @@ def notes_of(choices: Sequence[Choice], job: Job, trade: Trade) -> Iterator[str]
     times = trade.practice["owner_first_time"].value
     others = "Other hours" if own else "Hours"
     yield f"{others} are those of a practised hand; a first-timer takes about {times:g} times as long."
+
+
+def notes_so_far(choices: Iterable[Choice], heard: Told, bench: Bench) -> Iterator[str]:
+    """What is taken as not there, what is left and recorded, what was done that may not stand."""
+    known, finds = bench.known, bench.trade.finds
+    if absent := sorted({finds[each.partition("@")[0]].name for each in heard.not_there}):
+        yield f"Looked for, or open to sight and not reported, so taken as not there: {'; '.join(absent)}."
+    for choice in choices:
+        part = choice.part
+        for each in known.left:
+            if each.part == part.id:
+                held = f"; its finish is held to {each.left_finish} with it" if each.left_finish is not None else ""
+                yield f"{part.part.name}: left and recorded: {each.what}{held}."
+        if part.id in known.done and choice.done is None:
+            why = refused(part, known.done[part.id], bench.job, bench.trade)
+            yield f"{part.part.name}: what is recorded as done can't stand, so it is decided again. {why}"
+
+
+def names_of(job: Job) -> dict[str, str]:
+    """What people call each part, by id."""
+    return {part.id: part.name for part in job.parts}

@@ -12,15 +12,18 @@ from trimwright.plan.quantities import points
 from trimwright.plan.quantities.cabin import LEAVE, Course, Need, Purchase
 from trimwright.plan.quantities.courses import Outline, settled_children
 from trimwright.plan.quantities.finish import FIRM_BEARING, left_finish, life_at, treated_finish
+from trimwright.plan.quantities.found import finish_while_left
 from trimwright.plan.quantities.hidden import Suspicion
 from trimwright.plan.quantities.needs import minutes_of, needs_of, once_of
 from trimwright.plan.quantities.points import Worth
 from trimwright.plan.quantities.prices import Till
 from trimwright.plan.quantities.purchases import purchase_of
+from trimwright.plan.quantities.so_far import SoFar
 from trimwright.plan.quantities.strip_down import StripDown
 from trimwright.plan.quantities.suiting import lifts
 from trimwright.plan.quantities.support import bears
 from trimwright.plan.quantities.surveyed import Surveyed
+from trimwright.plan.quantities.uncovering import meeting, takes_it_off
 
 MOST_REDO = 0.9
 """A chance of doing it again never counts for more, so that the expected number of times stays finite."""
@@ -40,15 +43,18 @@ class Bench:
     worth: Worth
     parts: Mapping[str, Surveyed]
     suspected: Mapping[str, tuple[Suspicion, ...]]
-    """Hidden faults each part's own faults point at."""
+    """Hidden faults each part's own faults point at, as far as they are still to be counted with."""
     cabin: StripDown
+    known: SoFar
     per_milli: Mapping[str, float]
     """Price of a thousandth of each material by its cheapest pack [minor]."""
 
 
-def left(part: Surveyed, bearings: Sequence[int], bench: Bench) -> Course:
-    """The course that does nothing."""
-    finish_at = tuple(left_finish(part, bearing) for bearing in bearings)
+def left(part: Surveyed, bearings: Sequence[int], bench: Bench, reached: int | None = None) -> Course:
+    """The course that does nothing; `reached` is the finish it was left with, once that is said."""
+    most = finish_while_left(part, (), bench.known, bench.trade.finds)
+    planned = (left_finish(part, bearing) for bearing in bearings)
+    finish_at = tuple(min(each, most) if reached is None else reached for each in planned)
     smell = points.smell_left(part, (found.id for found in part.faults), bench.worth)
     return Course(
         id=LEAVE,
@@ -61,7 +67,7 @@ def left(part: Surveyed, bearings: Sequence[int], bench: Bench) -> Course:
             points.scaled(points.held(part, finish, None, 1.0, bench.worth) - smell) for finish in finish_at
         ),
         redo_at=tuple(0.0 for _ in bearings),
-        bears=part.bears_now,
+        bears=bears_left(part, bench),
         life_years=min((found.fault.life_years for found in part.faults), default=NO_END_YEARS),
         kept=1.0,
         look="original",
@@ -69,11 +75,27 @@ def left(part: Surveyed, bearings: Sequence[int], bench: Bench) -> Course:
     )
 
 
-def treated(part: Surveyed, outline: Outline, bearings: Sequence[int], bench: Bench) -> Course:
-    """The outline with every figure it needs."""
+def bears_left(part: Surveyed, bench: Bench) -> int:
+    """What the part gives to what lies on it as it stands."""
+    return min(part.bears_now, finish_while_left(part, (), bench.known, bench.trade.finds))
+
+
+def bears_with(part: Surveyed, outline: Outline, reached: int | None, bench: Bench) -> int:
+    """What the part gives to what lies on it once the outline is done."""
+    finish = treated_finish(part, outline.treatments, outline.carriers, 10) if reached is None else reached
+    most = finish_while_left(part, outline.treatments, bench.known, bench.trade.finds)
+    return min(most, bears(part, outline.treatments, finish))
+
+
+def treated(
+    part: Surveyed, outline: Outline, bearings: Sequence[int], bench: Bench, reached: int | None = None
+) -> Course:
+    """The outline with every figure it needs; `reached` is the finish it has come to, once it is done."""
     treatments = outline.treatments
     stated = outline.offer.finish if outline.offer and outline.carriers[-1].buys else None
-    finish_at = tuple(treated_finish(part, treatments, outline.carriers, each, stated) for each in bearings)
+    most = finish_while_left(part, treatments, bench.known, bench.trade.finds)
+    planned = (treated_finish(part, treatments, outline.carriers, each, stated) for each in bearings)
+    finish_at = tuple(min(each, most) if reached is None else reached for each in planned)
     life_years = min(each.life_years[1] for each in outline.carriers)
     kept = min(each.kept for each in treatments)
     materials = {each: bench.parts[each].material for each in part.children}
@@ -82,6 +104,7 @@ def treated(part: Surveyed, outline: Outline, bearings: Sequence[int], bench: Be
     off = takes_it_off(treatments)
     needs = needs_of(treatments, part, bench.trade, clips=part.part.missing if off else 0)
     purchases = purchase_of(part, outline, bench.trade, bench.till)
+    here = bench.known.has(part.id, outline.offer)
     to_find = outline.offer is None and any(each.buys not in (None, "service") for each in treatments)
     minutes, worked = minutes_of(treatments, part, bench.trade.practice["hunt_minutes"] if to_find else None)
     return Course(
@@ -96,17 +119,20 @@ def treated(part: Surveyed, outline: Outline, bearings: Sequence[int], bench: Be
             for finish, bearing in zip(finish_at, bearings, strict=True)
         ),
         redo_at=tuple(redo_chance(outline.carriers, bearing, bench.trade) for bearing in bearings),
-        bears=bears(part, treatments, outline.carriers),
+        bears=bears_with(part, outline, reached, bench),
         life_years=life_years / part.wear,
         kept=kept,
         look=outline.heaviest.look,
         minutes=minutes,
         needs=needs,
-        purchases=purchases,
-        once=once_of(treatments, part, bench.trade, bench.job.tools),
+        purchases=() if here else purchases,
+        once=tuple(
+            each for each in once_of(treatments, part, bench.trade, bench.job.tools) if each not in bench.known.visits
+        ),
         steps=steps_of(part, off, bench),
         finds=opened_finds(part, treatments, bench),
         redo_money=redo_money(needs, purchases, bench),
+        redo_share=bench.trade.practice["bad_part_share"].value if purchases else 0.0,
         settles=dict.fromkeys((child.id for child in children), finish_at[0]),
         waits=tuple(wait for each in treatments for wait in each.waits),
         cautions=cautions_of(part, outline),
@@ -130,11 +156,6 @@ def faults_left(part: Surveyed, treatments: Sequence[Treatment]) -> tuple[str, .
     return tuple(found.id for found in part.faults if not lifts(treatments, found.id, found.extent))
 
 
-def takes_it_off(treatments: Sequence[Treatment]) -> bool:
-    """Whether the part comes off: for work on the bench, or because another goes on in its place."""
-    return any(each.reach == "off" or each.buys for each in treatments)
-
-
 def steps_of(part: Surveyed, off: bool, bench: Bench) -> tuple[str, ...]:
     """The strip-down a course needs: the part's own step when it comes off, the way to it when it is hidden."""
     if off:
@@ -143,24 +164,9 @@ def steps_of(part: Surveyed, off: bool, bench: Bench) -> tuple[str, ...]:
 
 
 def opened_finds(part: Surveyed, treatments: Sequence[Treatment], bench: Bench) -> tuple[str, ...]:
-    """Hidden faults the course would uncover; what is only cleaned where it is uncovers nothing.
-
-    What lies in the surface shows when that surface is worked on, and goes with it when a new one goes on; what lies
-    in the part shows when the part comes off and stays, and goes with it when another takes its place.
-    """
-    if all(each.kind == "clean" and each.reach == "in place" for each in treatments):
-        return ()
-    off = takes_it_off(treatments) or part.hidden_from_sight
-    another = any(each.suits_any or each.kind in ("fit used", "fit new") for each in treatments)
-    surface = another or any(each.kind in ("re-cover", "send out") for each in treatments)
-    dealt_with = {found.id for found in part.faults if lifts(treatments, found.id, found.extent)}
-
-    def opens(suspicion: Suspicion) -> bool:
-        if suspicion.find.lies_in == "surface":
-            return not surface and not dealt_with.isdisjoint(suspicion.faults)
-        return off and not (another and suspicion.find.lies_in == "part")
-
-    return tuple(each.id for each in bench.suspected.get(part.id, ()) if opens(each))
+    """Hidden faults the course would meet and have to deal with."""
+    suspected = bench.suspected.get(part.id, ())
+    return tuple(each.id for each in suspected if meeting(each, part, treatments) == "lays open")
 
 
 def redo_chance(carriers: Sequence[Treatment], bearing: int, trade: Trade) -> float:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from math import ceil
 
 from trimwright.facts.trade import Material, Pack, Price, Trade, Treatment
@@ -18,8 +18,13 @@ VISIT_PRICE = "scan_check"
 """The service whose price a visit is taken to cost."""
 
 
-def materials(needs: Iterable[Need], job: Job, trade: Trade, till: Till) -> dict[str, MaterialOffer]:
-    """Every material that some course or step needs, by key, with its packs priced and what is in stock."""
+def materials(
+    needs: Iterable[Need], job: Job, trade: Trade, till: Till, used: Mapping[str, int]
+) -> dict[str, MaterialOffer]:
+    """Every material that some course or step needs, by key, with its packs priced and what is in stock.
+
+    `used` is what has gone into the work that is done, in thousandths by key: it is on the shelf no more.
+    """
     stock: Counter[str] = Counter()
     for item in job.stock:
         stock[material_key(trade.materials[item.material], item.colour)] += rounded_down(item.amount * 1000)
@@ -34,7 +39,7 @@ def materials(needs: Iterable[Need], job: Job, trade: Trade, till: Till) -> dict
             name=f"{material.name}, {colour}" if colour else material.name,
             unit=material.unit,
             packs=tuple(_pack(pack, till) for pack in material.packs),
-            stock_milli=stock[key],
+            stock_milli=max(0, stock[key] - used.get(key, 0)),
             one_batch=material.one_batch,
             handling=material.handling,
         )

@@ -7,17 +7,17 @@ from dataclasses import replace
 
 from trimwright.facts.trade import Treatment
 from trimwright.plan.quantities.cabin import Course
-from trimwright.plan.quantities.finish import FIRM_BEARING, treated_finish
+from trimwright.plan.quantities.finish import FIRM_BEARING
 from trimwright.plan.quantities.suiting import lifts
 from trimwright.plan.quantities.surveyed import Surveyed
 
 
-def bears(part: Surveyed, treatments: Sequence[Treatment], carriers: Sequence[Treatment]) -> int:
-    """What the part gives to what lies on it: the least cap of the faults left; a mend below tidy gives its finish."""
+def bears(part: Surveyed, treatments: Sequence[Treatment], finish: int) -> int:
+    """What the part gives to what lies on it: the least cap of the faults left; a mend below tidy gives its finish.
+
+    `finish` is what the treatments give it on a firm support.
+    """
     left = min((found.cap for found in part.faults if not lifts(treatments, found.id, found.extent)), default=10)
-    if not carriers:
-        return left
-    finish = treated_finish(part, treatments, carriers, 10)
     return max(part.bears_now, left if finish >= FIRM_BEARING else min(left, finish))
 
 

@@ -1,15 +1,15 @@
-"""What the person has said about single parts: pins, bans, must-dos, leave-alones; never against a safety ban."""
+"""What the person has said about single parts: pins, bans and promises; never against a safety ban."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from trimwright.errors import Problem
 from trimwright.facts.trade import Trade
 from trimwright.job.document import Job
 from trimwright.job.fields import treatments_named
-from trimwright.plan.quantities.cabin import LEAVE, Course, Refused
+from trimwright.plan.quantities.cabin import LEAVE, Course, PartOptions, Refused
 from trimwright.plan.quantities.purchases import price_known
 from trimwright.plan.quantities.safety import refusal
 from trimwright.plan.quantities.suiting import fits
@@ -42,6 +42,33 @@ def with_pins(
     return tuple(courses), [
         Problem(f"parts › {part.id} › pin", pin, *_why_not(pin, part, courses, refused, job, trade))
     ]
+
+
+def with_promises(courses: Sequence[Course], promised: str | None) -> tuple[Course, ...]:
+    """The courses with the promised one marked, unless the person has pinned the part to another since."""
+    pinned = any(course.pinned for course in courses)
+    return tuple(
+        replace(course, promised=course.id == promised and (course.pinned or not pinned)) for course in courses
+    )
+
+
+def broken_promises(
+    promised: Mapping[str, str], options: Mapping[str, PartOptions], names: Mapping[str, str]
+) -> Iterator[str]:
+    """The promises that no plan can keep, with the reason."""
+    for part, course in promised.items():
+        name, there = names.get(part, part), options.get(part)
+        if there is None:
+            yield f"{name}: promised ({course}), and it is no part of the job any more"
+            continue
+        if any(each.promised or (each.done and each.id == course) for each in there.courses):
+            continue
+        held = next((each for each in there.courses if each.done or each.pinned), None)
+        refused = next((each.why for each in there.refused if each.treatment in treatments_named(course)), "")
+        if held is not None:
+            yield f"{name}: promised ({course}), and {'done' if held.done else 'pinned'} otherwise ({held.id})"
+        else:
+            yield f"{name}: promised ({course}), and that is not offered any more. {refused}".rstrip()
 
 
 def _why_not(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Container
+
 from trimwright.facts.trade import Trade
 from trimwright.job.document import Job
 from trimwright.plan.quantities.cabin import POINT_SCALE, Line, Terms
@@ -27,8 +29,11 @@ def terms_of(job: Job, trade: Trade) -> Terms:
     )
 
 
-def lines_of(job: Job, trade: Trade) -> tuple[Line, ...]:
-    """Make-safe where any restraint equipment may be fitted, photographs and labels for every part surveyed."""
+def lines_of(job: Job, trade: Trade, done: Container[str]) -> tuple[Line, ...]:
+    """Make-safe where any restraint equipment may be fitted, photographs and labels for every part surveyed.
+
+    Lines whose id is in `done` ask for nothing more.
+    """
     practice = trade.practice
     lines = []
     if job.car.equipment.any_restraint_electrics:
@@ -40,4 +45,4 @@ def lines_of(job: Job, trade: Trade) -> tuple[Line, ...]:
     photo = practice["photo_minutes"]
     worked = Worked("min", (Term(photo.value, "min/part", (Factor(len(job.parts), "parts"),)),), photo.evidence.source)
     lines.append(Line("photographs", "Photographs, bags and labels", 0, round(worked.value), worked))
-    return tuple(lines)
+    return tuple(line for line in lines if line.id not in done)

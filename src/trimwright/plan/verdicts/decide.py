@@ -48,6 +48,8 @@ def decide(
     if best is None:
         best = best_beyond_limits(search)
         short = shortfall(quantities, best)
+    elif quantities.broken:
+        short = Short(0, 0, quantities.broken)
     status: Status = "short" if short else "optimal" if best.proven and not cut_off else "feasible"
     return verdicts_of(search, best, status, short, monotonic() - started)
 
@@ -115,19 +117,26 @@ def shortfall(quantities: Quantities, best: Candidate) -> Short | None:
     limit = quantities.terms.minutes
     money = max(0, best.odds.quantile - quantities.terms.sum)
     minutes = 0 if limit is None else max(0, best.count.minutes - limit)
-    return Short(money, minutes, tuple(what_must_be_paid(quantities))) if money or minutes else None
+    because = (*quantities.broken, *what_must_be_paid(quantities))
+    return Short(money, minutes, because) if money or minutes or quantities.broken else None
 
 
 def what_must_be_paid(quantities: Quantities) -> list[str]:
-    """In words: pins, must-dos and hidden faults that are in the money whatever is chosen."""
-    pinned = [f"{part.name}: pinned" for part in quantities.parts if any(course.pinned for course in part.courses)]
+    """In words: what is spent, pins, promises, must-dos and hidden faults that are in the money whatever is chosen."""
+    spent = ["what is spent already"] if quantities.spent.total or quantities.spent.minutes else []
+    pinned = [f"{part.name}: pinned" for part in quantities.parts if any(each.pinned for each in part.courses)]
+    promised = [f"{part.name}: promised" for part in quantities.parts if any(each.promised for each in part.courses)]
     must = [
         f"{part.name}: must be dealt with"
         for part in quantities.parts
-        if not any(course.pinned or course.id == LEAVE for course in part.courses)
+        if not any(course.held or course.id == LEAVE for course in part.courses)
     ]
-    certain = [f"{each.name}: suspected, must be dealt with" for each in quantities.hidden.values() if each.certain]
-    return pinned + must + certain
+    certain = [
+        f"{each.name}: {'found' if each.chance >= 1 else 'suspected, must be dealt with'}"
+        for each in quantities.hidden.values()
+        if each.certain
+    ]
+    return spent + pinned + promised + must + certain
 
 
 def write_mps(quantities: Quantities, z: float, path: Path) -> None:

@@ -144,7 +144,9 @@ class VerdictModel:
 
     def _open_steps_and_share(self) -> None:
         for step in self.quantities.steps.values():
-            self.steps[step.id] = self.column(f"y|{step.id}", integer=True, **self._hands_on(step.minutes))  # type: ignore[arg-type]
+            column = self.column(f"y|{step.id}", integer=True, **self._hands_on(step.minutes))  # type: ignore[arg-type]
+            self.program.lower[column] = float(step.off)
+            self.steps[step.id] = column
         for item in self.quantities.shared.values():
             hands_on = self._hands_on(item.minutes)
             hands_on["expected"] += item.money
@@ -160,11 +162,11 @@ class VerdictModel:
             yield from (choice for choice in self.choices[whole] if part in choice.course.settles)
 
     def _one_course_a_part(self) -> None:
-        """Exactly one course decides a part; a pinned part is not settled by a whole that is not pinned itself."""
+        """Exactly one course decides a part; a held part is not settled by a whole that is not held itself."""
         for part in self.quantities.parts:
-            if any(course.pinned for course in part.courses):
+            if any(course.held for course in part.courses):
                 for choice in self._all(part.part):
-                    if not choice.course.pinned:
+                    if not choice.course.held:
                         self.program.upper[choice.column] = 0.0
             self.program.row({choice.column: 1.0 for choice in self._all(part.part)}, lower=1.0, upper=1.0)
 
@@ -382,16 +384,17 @@ class VerdictModel:
 
 
 def line_totals(quantities: Quantities) -> tuple[int, int]:
-    """Expected money and minutes of the whole-job lines."""
-    terms = quantities.terms
+    """Expected money and minutes of the whole-job lines, and what is spent already."""
+    terms, spent = quantities.terms, quantities.spent
     money = sum(line.money + charges.labour(terms, line.minutes, terms.hours_factor) for line in quantities.lines)
-    return money, sum(charges.planned_minutes(terms, line.minutes) for line in quantities.lines)
+    minutes = sum(charges.planned_minutes(terms, line.minutes) for line in quantities.lines)
+    return money + spent.total, minutes + spent.minutes
 
 
 def offered(part: PartOptions) -> tuple[Course, ...]:
-    """The courses the solver may choose from: the pinned ones where there are any."""
-    pinned = tuple(course for course in part.courses if course.pinned)
-    return pinned or part.courses
+    """The courses the solver may choose from: the held ones where there are any."""
+    held = tuple(course for course in part.courses if course.held)
+    return held or part.courses
 
 
 def distinct_levels(course: Course) -> list[int]:

@@ -72,6 +72,7 @@ def recount(quantities: Quantities, chosen: Mapping[str, Course], packs: Packs) 
         + sum(charges.purchases_mean(outcome.course) for outcome in own.values())
         + sum(quantities.shared[item].money for item in shared)
         + sum(line.money for line in quantities.lines)
+        + quantities.spent.total
     )
     odds = {part: charges.redo_odds(outcome.course.redo_at[outcome.level]) for part, outcome in own.items()}
     redo = sum(round(odds[part] * charges.redo_cost(terms, outcome.course)) for part, outcome in own.items())
@@ -79,7 +80,8 @@ def recount(quantities: Quantities, chosen: Mapping[str, Course], packs: Packs) 
         round(quantities.hidden[each].chance * charges.find_cost(terms, quantities.hidden[each])) for each in hidden
     )
     minutes = (
-        sum(charges.planned_minutes(terms, each) for each in hands_on)
+        quantities.spent.minutes
+        + sum(charges.planned_minutes(terms, each) for each in hands_on)
         + sum(charges.planned_minutes(terms, odds[part] * outcome.course.minutes) for part, outcome in own.items())
         + sum(
             charges.planned_minutes(terms, quantities.hidden[each].chance * quantities.hidden[each].minutes.mean)
@@ -148,9 +150,10 @@ def outcomes_of(quantities: Quantities, chosen: Mapping[str, Course]) -> dict[st
 
 
 def opened_steps(quantities: Quantities, outcomes: Iterable[Outcome]) -> tuple[str, ...]:
-    """Every step the courses need and what those steps need before them."""
+    """Every step the courses need and what those steps need before them; and all that is off already."""
     opened: set[str] = set()
     waiting = [step for outcome in outcomes for step in outcome.course.steps]
+    waiting += [step.id for step in quantities.steps.values() if step.off]
     while waiting:
         step = waiting.pop()
         if step not in opened:

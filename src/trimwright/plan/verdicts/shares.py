@@ -12,7 +12,8 @@ from trimwright.plan.verdicts.recount import Count, Packs, pack_offer
 
 def fair_shares(quantities: Quantities, count: Count, packs: Packs) -> dict[str, int]:
     """Money of each part [minor]: its own purchases and labour, packs by the amount used, steps and tools by the
-    number of users, carriage by what is bought there. With the whole-job lines they add up to firm exactly.
+    number of users, carriage by what is bought there. What is left of firm is the whole job's: its lines, what is spent
+    already, and putting back on what is off for parts that are done or left.
     """
     terms = quantities.terms
     own = {part: outcome.course for part, outcome in count.outcomes.items() if outcome.settled_by is None}
@@ -39,8 +40,7 @@ def fair_shares(quantities: Quantities, count: Count, packs: Packs) -> dict[str,
             spent_at[purchase.supplier][part] += purchase.price.mean
     for supplier, paid in count.carriage.items():
         _lay(burden, spent_at[supplier], paid)
-    lines = sum(line.money + charges.labour(terms, line.minutes) for line in quantities.lines)
-    return _rounded({part: burden[part] for part in own}, count.firm - lines)
+    return _rounded({part: burden[part] for part in own}, round(sum(burden.values())))
 
 
 def _users(quantities: Quantities, count: Count) -> tuple[dict[str, list[str]], dict[str, list[str]]]:

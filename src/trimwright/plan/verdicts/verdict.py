@@ -76,7 +76,10 @@ class GivenUp:
 
 @dataclass(frozen=True, slots=True)
 class Short:
-    """The sum or the hours cannot even pay the must-dos and the pins: by how much, and what they are."""
+    """The sum or the hours cannot even pay the must-dos, the pins and the promises: by how much, and what they are.
+
+    A promise that can't be kept whatever is paid makes a plan short of nothing, and stands in `because`.
+    """
 
     money: int
     minutes: int

@@ -18,10 +18,12 @@ GUIDE = (ROOT / "docs" / "guide.md").read_text(encoding="utf-8")
 
 
 def commands() -> list[tuple[str, str]]:
-    """Name and help of every command."""
+    """Name and help of every command, those of a group behind its name."""
+    groups = {f"{each.name} ": each.typer_instance for each in app.registered_groups if each.typer_instance}
     return [
-        (each.name or each.callback.__name__, each.help or each.callback.__doc__ or "")
-        for each in app.registered_commands
+        (f"{group}{each.name or each.callback.__name__}", each.help or each.callback.__doc__ or "")
+        for group, commands in {"": app, **groups}.items()
+        for each in commands.registered_commands
         if each.callback
     ]
 
@@ -32,7 +34,7 @@ def in_the_guide() -> list[str]:
     return [line for block in blocks for line in block.splitlines() if line.strip()]
 
 
-@pytest.mark.parametrize(("name", "told"), commands(), ids=lambda value: value.split()[0])
+@pytest.mark.parametrize(("name", "told"), commands(), ids=lambda value: value.partition(".")[0])
 def test_a_command_has_help_and_stands_in_the_guide(name: str, told: str) -> None:
     assert told.strip().partition("\n")[0].endswith(".")
     assert any(line.startswith(f"trimwright {name}") for line in in_the_guide())

@@ -28,6 +28,10 @@ def observed(number: int = 1, **more: Any) -> dict[str, Any]:
     return {"job": "coupe", "event": f"e{number}", "part": "cushion", "on": "2026-05-20", **more}
 
 
+def found(there: bool, find: str = "foam_crushed", place: str = "seats.driver") -> dict[str, Any]:
+    return {"job": "coupe", "on": "2026-05-20", "find": find, "place": place, "there": there}
+
+
 def timed(number: int, planned: float, real: float, treatment: str = DYE) -> dict[str, Any]:
     return observed(number, treatment=treatment, planned=planned, real=real)
 

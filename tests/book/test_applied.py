@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from tests.book.samples import DYE, HALF, TODAY, TRADE, WHOLE, a_book, observed, packs_of, price, timed
+from tests.book.samples import DYE, HALF, TODAY, TRADE, WHOLE, a_book, found, observed, packs_of, price, timed
 from tests.plan.small_cabin import CUSHION, small_job
 from trimwright.book.applied import apply_book, equipped, over_a_year
 from trimwright.book.differences import differences
@@ -75,7 +75,7 @@ def test_taught_rows_say_what_is_the_shops_own() -> None:
     trade = applied(
         timed=[timed(number, 60, 120) for number in range(4)],
         redone=[observed(number, treatment=DYE, again=number == 0) for number in range(4)],
-        found=[observed(1, find="foam_crushed", there=True)],
+        found=[found(True)],
     )
     dye, table = trade.treatments[DYE], TRADE.treatments[DYE]
     assert dye.pace == pytest.approx(2**0.5, abs=1e-6)
@@ -150,7 +150,7 @@ def test_every_own_figure_stands_beside_the_tables() -> None:
         prices=[price(on="2024-03-01"), price(minor=24_000, currency="USD"), price("offcuts", 4_000)],
         timed=[timed(1, 60, 120)],
         redone=[observed(1, treatment=DYE, again=True)],
-        found=[observed(1, find="foam_crushed", there=True)],
+        found=[found(True)],
     )
     rows = differences(TRADE, book, TODAY)
     assert [(each.what, each.id, each.unit, each.old) for each in rows] == [

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from tests.book.samples import DYE, TRADE, a_book, observed, price, timed
+from tests.book.samples import DYE, TRADE, a_book, found, observed, price, timed
 from trimwright.book.check import checked
 from trimwright.book.document import Book
 from trimwright.book.files import book_bytes, read_book, write_book
@@ -25,7 +25,7 @@ def full() -> dict[str, Any]:
         "stock": [{"material": "leather_hide", "colour": "sand", "amount": 0.4}],
         "timed": [timed(1, 90, 120)],
         "redone": [observed(1, treatment=DYE, again=False)],
-        "found": [observed(2, find="foam_crushed", there=True)],
+        "found": [found(True)],
         "jobs": [{"id": "coupe", "name": "The coupe"}],
     }
 

@@ -10,7 +10,7 @@ from scipy.integrate import quad
 from scipy.optimize import brentq
 from scipy.stats import beta, lognorm, norm
 
-from tests.book.samples import DYE, TRADE, a_book, observed, timed
+from tests.book.samples import DYE, TRADE, a_book, found, observed, timed
 from trimwright.book.document import Timed
 from trimwright.book.learning import WEIGHT, learned_chance, learned_pace, lessons
 
@@ -70,7 +70,7 @@ def test_the_tables_figure_weighs_about_four_jobs() -> None:
     book = a_book(
         timed=[timed(number, 60, 120) for number in range(4)],
         redone=[observed(number, treatment=DYE, again=True) for number in range(4)],
-        found=[observed(1, find="foam_crushed", there=False)],
+        found=[found(False)],
     )
     learned = lessons(book, TRADE)
     assert learned.paces[DYE].times == pytest.approx(2**0.5)

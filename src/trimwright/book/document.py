@@ -76,30 +76,35 @@ class Observation(Model):
     """Something a job has shown, once."""
 
     job: Slug = Field(description="the job it was seen on")
-    event: Slug = Field(description="that job's event")
-    part: Slug | None = Field(default=None, description="the part it was seen on")
     on: date = Field(description="when")
 
 
-class Timed(Observation):
+class Try(Observation):
+    """A treatment done on a part."""
+
+    event: Slug = Field(description="the job's event that tells of it")
+    part: Slug = Field(description="the part it was done on")
+    treatment: FactId = Field(description="the trade's id for it")
+
+
+class Timed(Try):
     """How long a treatment took beside what the trade's table says."""
 
-    treatment: FactId = Field(description="the trade's id for it")
     planned: Figure = Field(gt=0, le=MAX_MINUTES, description="by the table [min]")
     real: Figure = Field(gt=0, le=MAX_MINUTES, description="by the clock [min]")
 
 
-class Redone(Observation):
+class Redone(Try):
     """Whether a treatment had to be done again."""
 
-    treatment: FactId = Field(description="the trade's id for it")
     again: bool = Field(description="it had to be done again")
 
 
 class Found(Observation):
-    """Whether a suspected hidden fault was there."""
+    """Whether a suspected hidden fault was there, once its place was open to sight."""
 
     find: FactId = Field(description="the trade's id for it (`trimwright facts finds`)")
+    place: Line = Field(default="", description="where in the cabin; empty = the whole of it")
     there: bool = Field(description="it was there")
 
 
@@ -174,4 +179,4 @@ class Book(Model):
         )
         yield "timed", [(each.job, each.event, each.part, each.treatment) for each in self.timed]
         yield "redone", [(each.job, each.event, each.part, each.treatment) for each in self.redone]
-        yield "found", [(each.job, each.event, each.part, each.find) for each in self.found]
+        yield "found", [(each.job, each.find, each.place) for each in self.found]

@@ -20,7 +20,6 @@ if TYPE_CHECKING:
     from trimwright.job.fields import Model
 
 app = typer.Typer(
-    name="book",
     help="The shop book: own prices, hours and chances beside the trade's.",
     no_args_is_help=True,
     rich_markup_mode=None,
@@ -30,7 +29,7 @@ OwnBook = Annotated[Path, typer.Argument(help="The shop book (JSON).", metavar="
 Money = Annotated[str, typer.Argument(help="In figures.", metavar="MONEY", show_default=False)]
 On = Annotated[str | None, typer.Option("--on", help="The day, such as 2026-05-31; today if not said.", metavar="DATE")]
 InCurrency = Annotated[
-    str | None, typer.Option("--currency", help="ISO 4217 code; that of the book's newest figure, else EUR.")
+    str | None, typer.Option("--currency", help="ISO 4217; that of the book's newest figure, else EUR.", metavar="CODE")
 ]
 Entry = TypeVar("Entry", bound="Model")
 
@@ -54,10 +53,14 @@ def new(
 @app.command()
 def price(
     book_file: OwnBook,
-    pack: Annotated[str, typer.Argument(help="The id of a pack (trimwright facts materials ID).", show_default=False)],
+    pack: Annotated[
+        str, typer.Argument(help="Its id (trimwright facts materials ID).", metavar="PACK", show_default=False)
+    ],
     money: Money,
     on: On = None,
-    seller: Annotated[str | None, typer.Option(help="The id of the seller; the usual one if not said.")] = None,
+    seller: Annotated[
+        str | None, typer.Option(help="The seller's id; the usual one if not said.", metavar="ID")
+    ] = None,
     currency: InCurrency = None,
     as_json: AsJson = False,
 ) -> None:
@@ -87,7 +90,7 @@ def price(
 def pack(
     book_file: OwnBook,
     pack_id: Annotated[str, typer.Argument(help="An id of its own.", metavar="ID", show_default=False)],
-    material: Annotated[str, typer.Argument(help="What is in it (trimwright facts materials).", show_default=False)],
+    material: Annotated[str, typer.Argument(help="What is in it, by its id.", metavar="MATERIAL", show_default=False)],
     size: Annotated[str, typer.Argument(help="In the material's own unit.", metavar="SIZE", show_default=False)],
     sold_as: Annotated[str, typer.Option(help="The pack in words.", metavar="TEXT")] = "",
     as_json: AsJson = False,
@@ -111,7 +114,7 @@ def seller(
     seller_id: Annotated[
         str, typer.Argument(help="An id of its own, or the trade's.", metavar="ID", show_default=False)
     ],
-    name: Annotated[str, typer.Argument(help="What people call it.", show_default=False)],
+    name: Annotated[str, typer.Argument(help="What people call it.", metavar="NAME", show_default=False)],
     carriage: Annotated[str, typer.Option(help="For one order.", metavar="MONEY")] = "0",
     free_over: Annotated[str | None, typer.Option(help="Orders above this are carried free.", metavar="MONEY")] = None,
     least_order: Annotated[str | None, typer.Option(help="What an order must come to.", metavar="MONEY")] = None,
@@ -169,9 +172,13 @@ def tool(
 @app.command()
 def shelf(
     book_file: OwnBook,
-    material: Annotated[str, typer.Argument(help="Its id (trimwright facts materials).", show_default=False)],
-    amount: Annotated[str, typer.Argument(help="In the material's own unit; 0 = none left.", show_default=False)],
-    colour: Annotated[str, typer.Option(help="Of what comes in colours.")] = "",
+    material: Annotated[
+        str, typer.Argument(help="Its id (trimwright facts materials).", metavar="MATERIAL", show_default=False)
+    ],
+    amount: Annotated[
+        str, typer.Argument(help="In its own unit; 0 = none left.", metavar="AMOUNT", show_default=False)
+    ],
+    colour: Annotated[str, typer.Option(help="Of what comes in colours.", metavar="TEXT")] = "",
     as_json: AsJson = False,
 ) -> None:
     """Note what lies on the shelf: jobs use it before anything is bought."""

@@ -30,7 +30,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
 )
 
-app.add_typer(book_app)
+app.add_typer(book_app, name="book")
 
 
 @app.callback(invoke_without_command=True)

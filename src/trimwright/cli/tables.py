@@ -274,9 +274,9 @@ def print_buying(console: Console, plan: Plan) -> None:
 
 
 def _sold_as(bought: Bought, buying: Buying) -> str:
-    """The pack in words, and beside it where a price of the shop's own is from."""
+    """The pack in words, and under it where a price of the shop's own is from."""
     known = buying.evidence[bought.pack_id]
-    return f"{bought.pack} ({known})" if is_own(known) else bought.pack
+    return f"{bought.pack}\n{known}" if is_own(known) else bought.pack
 
 
 _ONCE = {"tool": "tool, this job's share", "visit": "a trained person's visit"}

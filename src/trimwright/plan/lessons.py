@@ -7,7 +7,7 @@ have failed and the others to have held. What finished work has laid open and no
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 
 from trimwright.book.applied import apply_book
@@ -17,13 +17,15 @@ from trimwright.errors import BadInput
 from trimwright.facts.trade import Trade, Treatment
 from trimwright.job.check import checked
 from trimwright.job.document import Job
-from trimwright.job.events import Done, Find, Look
+from trimwright.job.events import Done
 from trimwright.job.fields import treatments_named
 from trimwright.plan.quantities.cabin import LEAVE
-from trimwright.plan.quantities.hidden import find_id, suspected
+from trimwright.plan.quantities.found import told
+from trimwright.plan.quantities.hidden import suspected
 from trimwright.plan.quantities.needs import minutes_of
+from trimwright.plan.quantities.so_far import SoFar, so_far
+from trimwright.plan.quantities.strip_down import strip_down
 from trimwright.plan.quantities.surveyed import Surveyed, survey
-from trimwright.plan.quantities.uncovering import meeting
 
 
 def learn(book: Book, job: Job, trade: Trade, today: date) -> Book:
@@ -36,12 +38,12 @@ def learn(book: Book, job: Job, trade: Trade, today: date) -> Book:
     if problems:
         raise BadInput(problems)
     parts = {part.id: part for part in survey(job, trade)}
-    done = {each.part: each for each in job.events if isinstance(each, Done)}
-    finished = [each for each in done.values() if each.part in parts and each.course != LEAVE]
+    known = so_far(job)
+    finished = [each for each in known.done.values() if each.part in parts and each.course != LEAVE]
     shown = Shown(
         timed=tuple(each for event in finished for each in _timed(event, parts[event.part], job, trade)),
         redone=tuple(each for event in finished for each in _redone(event, job, trade)),
-        found=tuple(_found(finished, parts.values(), job, trade)),
+        found=tuple(_found(finished, parts, known, job, trade)),
     )
     return taken_in(book, job, shown, trade)
 
@@ -75,27 +77,14 @@ def _redone(event: Done, job: Job, trade: Trade) -> Iterator[Redone]:
         )  # fmt: skip
 
 
-def _found(finished: Iterable[Done], parts: Iterable[Surveyed], job: Job, trade: Trade) -> Iterator[Found]:
-    """One observation a hidden fault and place: there if anybody has noted it, else not, once it was laid open."""
-    by_id = {part.id: part for part in parts}
-    pointed_at = suspected(by_id.values(), trade.finds)
-    noted: dict[str, Found] = {}
-    for event in job.events:
-        if isinstance(event, Find | Look) and event.find is not None:
-            part = by_id.get(event.part or "")
-            at = find_id(trade.finds[event.find], part) if part else event.find
-            there = isinstance(event, Find) or event.there
-            if at not in noted or there:
-                noted[at] = Found(
-                    job=job.id, event=event.id, part=event.part, on=event.at.date(), find=event.find, there=there
-                )
-    yield from noted.values()
-    without_a_place = {each.find for at, each in noted.items() if "@" not in at}
-    for done in finished:
-        part, treatments = by_id[done.part], _treatments(done, trade)
-        for each in pointed_at[done.part]:
-            at, find = each.id, each.find.id
-            laid_open = meeting(each, part, treatments) == "lays open"
-            if laid_open and at not in noted and find not in without_a_place:
-                noted[at] = Found(job=job.id, event=done.id, part=done.part, on=done.at.date(), find=find, there=False)
-                yield noted[at]
+def _found(
+    finished: Iterable[Done], parts: Mapping[str, Surveyed], known: SoFar, job: Job, trade: Trade
+) -> Iterator[Found]:
+    """One observation a suspected fault and place: there if anybody saw it, else not, once it was open to sight."""
+    pointed_at = suspected(parts.values(), trade.finds)
+    own_steps = strip_down(parts.values(), job, trade).own
+    heard = told(pointed_at, parts, known, own_steps, {each.part: _treatments(each, trade) for each in finished})
+    for at in sorted(heard.found | heard.seen | heard.not_there):
+        find, _, place = at.partition("@")
+        on = job.events[-1].at.date()
+        yield Found(job=job.id, on=on, find=find, place=place, there=at not in heard.not_there)

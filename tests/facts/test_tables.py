@@ -25,7 +25,7 @@ def dangling(trade: Trade) -> Iterator[str]:
     tables = {
         "part": trade.parts, "family": trade.families, "fault": trade.faults, "find": trade.finds,
         "treatment": trade.treatments, "material": trade.materials, "tool": trade.tools,
-        "supplier": trade.suppliers, "caution": trade.cautions, "source": trade.sources,
+        "supplier": trade.suppliers, "caution": trade.cautions, "source": trade.sources, "glance": trade.glances,
     }  # fmt: skip
     for table, owner, named in references(trade):
         if named not in tables[table]:
@@ -57,6 +57,10 @@ def references(trade: Trade) -> Iterator[tuple[str, str, str]]:
                 yield "fault", treatment.id, first.if_fault
             if first.if_material:
                 yield "family", treatment.id, first.if_material
+    for glance in trade.glances.values():
+        yield from (("part", glance.id, each) for each in glance.parts)
+        yield from (("find", glance.id, each) for each in glance.finds)
+        yield from (("caution", glance.id, each) for each in glance.cautions)
     for material in trade.materials.values():
         yield from (("supplier", pack.id, pack.supplier) for pack in material.packs)
     yield from (("source", owner, evidence.source) for owner, evidence in evident(trade))
@@ -74,6 +78,7 @@ OWNED = [
     ("treatment_hours", "treatment", "treatment"), ("treatment_waits", "treatment", "treatment"),
     ("treatment_suits", "treatment", "treatment"), ("treatment_first", "treatment", "treatment"),
     ("treatment_parts", "treatment", "treatment"), ("treatment_parts", "part", "part"),
+    ("look_causes", "look", "glance"),
 ]  # fmt: skip
 """Relations in tables of their own: table, column, what its entries must be."""
 
@@ -85,6 +90,7 @@ def evident(trade: Trade) -> Iterator[tuple[str, Evidence]]:
     yield from ((each.id, each.evidence) for each in trade.faults.values())
     yield from ((each.id, each.evidence) for each in trade.finds.values())
     yield from ((each.id, each.evidence) for each in trade.treatments.values())
+    yield from ((each.id, each.evidence) for each in trade.glances.values())
     yield from ((each.id, each.evidence) for each in trade.tools.values())
     yield from ((each.id, each.evidence) for each in trade.suppliers.values())
     yield from ((each.id, each.evidence) for each in trade.cautions.values())
@@ -221,6 +227,29 @@ def test_a_hidden_fault_lies_behind_a_part_that_can_point_at_it() -> None:
         }
         assert behind
         assert not set(find.only_parts) - behind, find.id
+
+
+def test_a_look_shows_what_lies_behind_the_parts_it_looks_at() -> None:
+    """Each of its finds can lie behind one of its parts; no part belongs to two looks, so an answer is of one."""
+    for glance in TRADE.glances.values():
+        for find in map(TRADE.finds.__getitem__, glance.finds):
+            assert any(find.lies_behind(kind) for kind in glance.parts), (glance.id, find.id)
+            assert not TRADE.parts[glance.parts[0]].is_step
+        assert glance.signs
+        assert 5 <= glance.minutes <= 20
+    looked_at = [kind for glance in TRADE.glances.values() for kind in glance.parts]
+    assert len(looked_at) == len(set(looked_at))
+
+
+def test_a_look_waits_for_make_safe_wherever_its_parts_do() -> None:
+    """Where a part hides an airbag or waits for make-safe itself, the look behind it names that equipment."""
+    for glance in TRADE.glances.values():
+        behind = {item for kind in glance.parts for item in TRADE.parts[kind].airbag_behind}
+        assert behind <= set(glance.equipment), glance.id
+        assert glance.waits_for_make_safe(lambda _item: True) == bool(glance.equipment)
+        assert not glance.waits_for_make_safe(lambda _item: False)
+        holds = any(TRADE.parts[kind].needs_hold for kind in glance.parts)
+        assert glance.equipment or not holds, glance.id
 
 
 def test_firsts_do_not_go_round_and_fit_the_material() -> None:

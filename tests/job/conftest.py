@@ -96,6 +96,7 @@ def trade() -> Trade:
         ),
         tools=_by_id(Tool("gun", "small spray gun", _PRICE, 10, False, _SAID)),
         suppliers=MappingProxyType({}),
+        glances=MappingProxyType({}),
         cautions=MappingProxyType({}),
         practice=MappingProxyType({}),
         sources=MappingProxyType({}),

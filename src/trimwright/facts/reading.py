@@ -24,6 +24,7 @@ from trimwright.facts.trade import (
     Fault,
     Find,
     First,
+    Glance,
     LiesIn,
     Look,
     Material,
@@ -81,6 +82,7 @@ def read_trade() -> Trade:
         materials=read_materials(),
         tools=_by_id(map(_tool, rows_of("tools"))),
         suppliers=_by_id(map(_supplier, rows_of("suppliers"))),
+        glances=read_glances(),
         cautions=_by_id(map(_caution, rows_of("cautions"))),
         practice=_by_id(map(_practice, rows_of("practice"))),
         sources=read_sources(),
@@ -216,6 +218,27 @@ def _find(row: Row, parts: Iterable[str]) -> Find:
         evidence=row.evidence(),
         told_by=row.text("told_by") or None,
         only_parts=tuple(parts),
+    )
+
+
+def read_glances() -> MappingProxyType[str, Glance]:
+    """Looks worth taking, with the signs of each cause."""
+    signs = _grouped("look_causes", "look", lambda row: (row.one_of("cause", CAUSES), row.text("sign")))
+    return _by_id(_glance(row, signs.get(row.text("id"), ())) for row in rows_of("looks"))
+
+
+def _glance(row: Row, signs: Iterable[tuple[Cause, str]]) -> Glance:
+    return Glance(
+        id=row.text("id"),
+        name=row.text("name"),
+        how=row.text("how"),
+        minutes=row.whole("minutes"),
+        parts=row.several("parts"),
+        signs=MappingProxyType(dict(signs)),
+        finds=row.several("finds"),
+        equipment=row.some_of("equipment", EQUIPMENT),
+        cautions=row.several("cautions"),
+        evidence=row.evidence(),
     )
 
 

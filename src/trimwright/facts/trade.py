@@ -9,6 +9,7 @@ in place of the tables' (`book/applied.py`); their level is "own book".
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Literal
@@ -383,6 +384,34 @@ class Supplier:
 
 
 @dataclass(frozen=True, slots=True)
+class Glance:
+    """A look worth taking at the survey, before anything comes off: minutes that may settle dear unknowns.
+
+    Nothing is unplugged for it. `minutes` leave out the make-safe, which comes first where equipment may lie there.
+    """
+
+    id: str
+    name: str
+    how: str
+    minutes: int
+    parts: tuple[str, ...]
+    """Part kinds that are looked at from behind; a cabin without any of them has no such look."""
+    signs: MappingProxyType[Cause, str]
+    """What shows that a cause was at work, by the causes it tells of."""
+    finds: tuple[str, ...]
+    """Hidden faults it may show."""
+    equipment: tuple[Equipment, ...]
+    """What may lie where the hand goes."""
+    cautions: tuple[str, ...]
+    """Beside make-safe."""
+    evidence: Evidence
+
+    def waits_for_make_safe(self, may_have: Callable[[Equipment], bool]) -> bool:
+        """Whether the car is made safe first: any of the equipment is fitted, or not known to be absent."""
+        return any(map(may_have, self.equipment))
+
+
+@dataclass(frozen=True, slots=True)
 class Caution:
     """A usual caution, shown where the hand is about to go; never instead of the car's manual or the label."""
 
@@ -422,6 +451,7 @@ class Trade:
     materials: MappingProxyType[str, Material] = field(repr=False)
     tools: MappingProxyType[str, Tool] = field(repr=False)
     suppliers: MappingProxyType[str, Supplier] = field(repr=False)
+    glances: MappingProxyType[str, Glance] = field(repr=False)
     cautions: MappingProxyType[str, Caution] = field(repr=False)
     practice: MappingProxyType[str, Practice] = field(repr=False)
     sources: MappingProxyType[str, Source] = field(repr=False)

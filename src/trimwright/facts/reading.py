@@ -217,6 +217,7 @@ def _find(row: Row, parts: Iterable[str]) -> Find:
         must_deal=row.yes("must_deal"),
         evidence=row.evidence(),
         told_by=row.text("told_by") or None,
+        seen_off=row.yes("seen_off"),
         only_parts=tuple(parts),
     )
 

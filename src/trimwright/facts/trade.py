@@ -199,6 +199,9 @@ class Find:
     evidence: Evidence
     told_by: str | None = None
     """The family of the part that tells of it: where one is surveyed in the same place, nothing is hidden."""
+    seen_off: bool = False
+    """Whether anybody sees it once the part is off, before any work on it: nothing restrained, wired, wet at times, or
+    known only to the hand or the laboratory (our own judgement)."""
     only_parts: tuple[str, ...] = ()
     """Part kinds it lies behind; empty = any that has the fault."""
 

@@ -1,9 +1,9 @@
 """What looks and strip-down have told of the hidden faults: which are settled, which are there, what one left costs.
 
-A suspicion is settled by a find, by a look, or by being open to sight with nothing reported. Open to sight is only
-what lies behind a part that came off, and what a course that is done would have met; what lies in a part or its surface
-often shows only under the hand, so taking the part off does not settle it. Where several parts point at one fault,
-all of them must have been seen.
+A suspicion is settled by a find, by a look, or by being open to sight with nothing reported. Open to sight is what
+anybody sees once the part is off (`Find.seen_off`), and what a course that is done would have met; what lies in the
+surface, comes only with rain or is known only to the hand is not settled by taking the part off. Where several parts
+point at one fault, all of them must have been seen.
 """
 
 from __future__ import annotations
@@ -89,7 +89,7 @@ def open_to_sight(
         is_off = opened.issuperset(own_steps[part])
         for each in suspicions:
             met = part in done and meeting(each, parts[part], done[part]) != "passes by"
-            shown[each.id].append(met or (is_off and each.find.lies_in == "behind"))
+            shown[each.id].append(met or (is_off and each.find.seen_off))
     return {each for each, by_part in shown.items() if all(by_part)}
 
 

@@ -93,7 +93,7 @@ def keep_passphrase(passphrase: str) -> None:
 
 def may_try(request: HttpRequest) -> bool:
     """Whether this address may try the passphrase once more in this minute; each call counts as a try."""
-    counted = (f"tries {request.META.get('REMOTE_ADDR', '')}", TRIES), ("tries in all", TRIES_IN_ALL)
+    counted = (f"tries:{request.META.get('REMOTE_ADDR', '')}", TRIES), ("tries:all", TRIES_IN_ALL)
     allowed = True
     for key, most in counted:
         cache.add(key, 0, TRIES_WINDOW_S)

@@ -166,6 +166,7 @@ LANGUAGE_COOKIE_HTTPONLY = True
 LANGUAGE_COOKIE_SAMESITE = "Lax"
 LANGUAGE_COOKIE_SECURE = HTTPS
 LOCALE_PATHS = [Path(__file__).parent / "locale"]
+FORMAT_MODULE_PATH = "trimwright.web.formats"
 USE_I18N = True
 USE_TZ = True
 TIME_ZONE = get_localzone_name()

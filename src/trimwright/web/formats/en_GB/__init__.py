@@ -1,0 +1,1 @@
+"""Days first, the clock from 0 to 24."""

@@ -303,6 +303,8 @@ class Terms:
     floor_points: int
     """Points paid for each finish step a part ends below its floor."""
     correlation: float
+    hunt_minutes: int
+    """Minutes that one more look for a part takes."""
 
 
 @dataclass(frozen=True)

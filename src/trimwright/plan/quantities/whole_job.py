@@ -26,6 +26,7 @@ def terms_of(job: Job, trade: Trade) -> Terms:
         sundries_share=practice["sundries_share"] if "materials" in job.money.covers else 0.0,
         floor_points=round(practice["floor_payment"] * POINT_SCALE),
         correlation=practice["correlation"],
+        hunt_minutes=round(practice["hunt_minutes"]),
     )
 
 

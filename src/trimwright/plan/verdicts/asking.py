@@ -44,6 +44,8 @@ class Held:
     minutes: float | None = None
     points: int | None = None
     """Points at least."""
+    expected: int | None = None
+    """Expected money at most [minor]."""
 
 
 class Asking:
@@ -67,10 +69,23 @@ class Asking:
             return None if found.status == "infeasible" else self.search.candidate(self.z, found, found)
 
     def least(self, what: str, held: Held, start: Values, *, seconds: float, gap: float = WHOLE_UNIT) -> Solution:
-        """The solution with least "money" (the reserve inside), "expected" or "minutes"; of "paid" and "extra", most."""
+        """The solution with least "money" (the reserve inside), "expected" or "minutes"; with most "paid" or "extra"."""
         with self.holding(held):
             self.search.narrow(held.points)
             return self._solved(what, self.search.nearby(start, what), seconds, gap)
+
+    def near(self, what: str, held: Held, start: Values) -> tuple[Candidate | None, float]:
+        """A plan near `start` with little of `what`, if one is found at once; and the least that any could have."""
+        with self.holding(held):
+            self.search.narrow(held.points, passes=1)
+            costs = self.search.model.costs(what)
+            self.search.solver.minimise(costs)
+            relaxed = self.search.solver.relaxed()
+            if relaxed is None:
+                return None, INF
+            values = self.search.nearby(start, what)
+            found = None if values is start else self.search.counted(self.z, values)
+            return found, float(costs @ relaxed)
 
     def bought_for(self, chosen: Iterable[Course]) -> Candidate:
         """The plan that takes exactly these courses, whatever it costs: packs bought for the least money."""
@@ -98,6 +113,8 @@ class Asking:
         closed += [column for course in held.ban for column in model.columns_of(course)]
         for column in closed:
             solver.bound_column(column, 0.0, 0.0)
+        if held.expected is not None:
+            solver.bound_row(model.expected_row, upper=float(held.expected - money))
         try:
             yield
         finally:

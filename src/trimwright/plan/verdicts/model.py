@@ -63,7 +63,7 @@ class VerdictModel:
         self.terms = quantities.terms
         self.program = Program()
         self.figures = Figures()
-        self._parts = {part.part: part for part in quantities.parts}
+        self.parts = {part.part: part for part in quantities.parts}
         self.choices: dict[str, list[Choice]] = {}
         self.packs: dict[tuple[str, str], int] = {}
         self.steps: dict[str, int] = {}
@@ -81,6 +81,9 @@ class VerdictModel:
         self._match_sets()
         self._match_neighbours()
         self.reserve_row, self.spread = self._hold_a_reserve()
+        # nothing in a decision; walk-away prices and hours ask how far these could go
+        self.paid, self.extra = self.column("paid", 0.0), self.column("extra", 0.0)
+        self.beats = self.column("beats", 0.0, integer=True)
         self.money_row, self.expected_row, self.hours_row, self.points_row = self._stay_inside()
 
     # ---- columns -----------------------------------------------------------------------------------------
@@ -117,28 +120,31 @@ class VerdictModel:
         }
 
     def _choose_courses(self) -> None:
-        terms = self.terms
         for part in self.quantities.parts:
             self.choices[part.part] = []
             for course in offered(part):
                 for level in distinct_levels(course):
-                    hands_on = self._hands_on(course.minutes)
-                    odds = charges.redo_odds(course.redo_at[level])
-                    redo = charges.redo_cost(terms, course)
-                    column = self.column(
-                        f"x|{part.part}|{course.id}|{level}",
-                        integer=True,
-                        points=course.points_at[level] - self._floor_payments(part, course, level),
-                        expected=int(hands_on["expected"]) + charges.purchases_mean(course) + round(odds * redo),
-                        minutes=int(hands_on["minutes"]) + charges.planned_minutes(terms, odds * course.minutes),
-                        variance=charges.course_variance(terms, course, level),
-                        swing=hands_on["swing"],
-                    )
+                    figures = self.figures_of(part, course, level)
+                    column = self.column(f"x|{part.part}|{course.id}|{level}", integer=True, **figures)  # type: ignore[arg-type]
                     self.choices[part.part].append(Choice(column, course, level))
+
+    def figures_of(self, part: PartOptions, course: Course, level: int) -> dict[str, float]:
+        """What a course at a level of support adds to points, money, minutes, variance and swing."""
+        terms = self.terms
+        hands_on = self._hands_on(course.minutes)
+        odds = charges.redo_odds(course.redo_at[level])
+        again = round(odds * charges.redo_cost(terms, course))
+        return {
+            "points": course.points_at[level] - self._floor_payments(part, course, level),
+            "expected": hands_on["expected"] + charges.purchases_mean(course) + again,
+            "minutes": hands_on["minutes"] + charges.planned_minutes(terms, odds * course.minutes),
+            "variance": charges.course_variance(terms, course, level),
+            "swing": hands_on["swing"],
+        }
 
     def _floor_payments(self, part: PartOptions, course: Course, level: int) -> int:
         settled = sum(
-            charges.floor_payment(self.terms, self._parts[child], finish) for child, finish in course.settles.items()
+            charges.floor_payment(self.terms, self.parts[child], finish) for child, finish in course.settles.items()
         )
         return charges.floor_payment(self.terms, part, course.finish_at[level]) + settled
 
@@ -157,7 +163,7 @@ class VerdictModel:
     def _all(self, part: str) -> Iterator[Choice]:
         """The choices that decide `part`: its own, and those of the whole it belongs to that settle it."""
         yield from self.choices[part]
-        whole = self._parts[part].child_of
+        whole = self.parts[part].child_of
         if whole in self.choices:
             yield from (choice for choice in self.choices[whole] if part in choice.course.settles)
 
@@ -315,7 +321,8 @@ class VerdictModel:
             self.tangents.append(Tangent(pick, low, top))
             pieces.append(piece)
         program.row(dict.fromkeys((each.pick for each in self.tangents), 1.0), lower=1.0, upper=1.0)
-        program.row({**variance, self.variance: -1.0}, lower=0.0, upper=0.0)
+        self.variance_unit = unit**2
+        self.variance_row = program.row({**variance, self.variance: -1.0}, lower=0.0, upper=0.0)
         program.row({self.variance: 1.0, **dict.fromkeys(pieces, -1.0)}, lower=0.0, upper=0.0)
         lines = sum(charges.labour(self.terms, line.minutes) for line in self.quantities.lines)
         always = lines * self.terms.hours_spread
@@ -332,13 +339,17 @@ class VerdictModel:
         expected = {column: float(value) for column, value in enumerate(figures.expected) if value}
         minutes = {column: float(value) for column, value in enumerate(figures.minutes) if value}
         points = {column: float(value) for column, value in enumerate(figures.points) if value}
+        expected |= {self.paid: 1.0}
+        minutes |= {self.extra: 1.0}
         self.money_limit = float(terms.sum - lines_money)
         self.minutes_limit = INF if terms.minutes is None else float(terms.minutes - lines_minutes)
         return (
-            self.program.row({**expected, reserve: 1.0}, upper=self.money_limit),
-            self.program.row(expected),
+            self.program.row(
+                {**expected, reserve: 1.0, self.extra: terms.labour_per_hour / 60}, upper=self.money_limit
+            ),
+            self.program.row({**expected, self.beats: -float(terms.sum + 1)}),
             self.program.row(minutes, upper=self.minutes_limit),
-            self.program.row(points),
+            self.program.row({**points, self.beats: -1.0}),
         )
 
     # ---- reading a solution --------------------------------------------------------------------------------
@@ -352,10 +363,23 @@ class VerdictModel:
             return -np.array(figures.points, float)
         if what == "minutes":
             return np.array(figures.minutes, float)
+        if what in ("paid", "extra"):
+            costs = np.zeros(len(figures.points))
+            costs[self.paid if what == "paid" else self.extra] = -1.0
+            return costs
         costs = np.array(figures.expected, float)
         if what == "money":
             costs[self.spread + 1] = 1.0
         return costs
+
+    def columns_of(self, course: Course) -> list[int]:
+        """The columns of a course, one a level of support."""
+        return [choice.column for choice in self.choices[course.part] if choice.course.id == course.id]
+
+    def instead_of(self, course: Course) -> list[int]:
+        """The columns of everything else that could decide the course's part."""
+        own = self.columns_of(course)
+        return [choice.column for choice in self._all(course.part) if choice.column not in own]
 
     def chosen(self, values: Values) -> dict[str, Course]:
         """The course of every part that is not settled by its whole."""

@@ -69,7 +69,8 @@ class Program:
 
 @dataclass(frozen=True, slots=True)
 class Solution:
-    """`optimal` within the asked gap, `feasible` when time ran out first, `infeasible` when there is none."""
+    """`optimal` within the asked gap, `feasible` when time ran out first, `infeasible` when none was found: there is
+    none where the bound is INF."""
 
     status: Literal["optimal", "feasible", "infeasible"]
     values: Values
@@ -107,21 +108,29 @@ class Solver:
             if option == RESTARTS or self._columns < LARGE:
                 self._highs.setOptionValue(option, False)
         self._highs.passModel(lp)
+        self._relaxed = _quiet()  # the same with nothing whole, kept warm: bounds change, and it goes on from there
+        self._relaxed.setOptionValue("threads", threads)
+        lp.integrality_ = []
+        self._relaxed.passModel(lp)
 
     def minimise(self, costs: Values) -> None:
         """Take `costs` as the objective."""
         import numpy as np
 
-        self._highs.changeColsCost(self._columns, np.arange(self._columns, dtype=np.int32), costs.astype(float))
+        for model in (self._highs, self._relaxed):
+            model.changeColsCost(self._columns, np.arange(self._columns, dtype=np.int32), costs.astype(float))
 
     def bound_row(self, row: int, *, lower: float = -INF, upper: float = INF) -> None:
-        self._highs.changeRowBounds(row, lower, upper)
+        for model in (self._highs, self._relaxed):
+            model.changeRowBounds(row, lower, upper)
 
     def bound_column(self, column: int, lower: float, upper: float) -> None:
-        self._highs.changeColBounds(column, lower, upper)
+        for model in (self._highs, self._relaxed):
+            model.changeColBounds(column, lower, upper)
 
     def coefficient(self, row: int, column: int, value: float) -> None:
-        self._highs.changeCoeff(row, column, value)
+        for model in (self._highs, self._relaxed):
+            model.changeCoeff(row, column, value)
 
     def start_from(self, values: Values) -> None:
         """Hand the solver a plan to begin with; it completes or discards it."""
@@ -159,12 +168,15 @@ class Solver:
                 highs.cbMipLogging.clear()  # type: ignore[no-untyped-call]
         status, info = highs.getModelStatus(), highs.getInfo()
         if info.primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
-            return Solution("infeasible", np.zeros(self._columns), INF, INF)
+            none = status == highspy.HighsModelStatus.kInfeasible
+            return Solution("infeasible", np.zeros(self._columns), INF, INF if none else info.mip_dual_bound)
         values = np.array(highs.getSolution().col_value)
         done = status == highspy.HighsModelStatus.kOptimal
         return Solution("optimal" if done else "feasible", values, info.objective_function_value, info.mip_dual_bound)
 
-    def solve_near(self, start: Values, columns: Iterable[int], seconds: float, *, absolute_gap: float) -> Values | None:
+    def solve_near(
+        self, start: Values, columns: Iterable[int], seconds: float, *, absolute_gap: float
+    ) -> Values | None:
         """The best solution that keeps those of `columns` on which `start` and the relaxed solution agree.
 
         `start` need not be a solution; None when there is none that near, or the clock runs out before one is found.
@@ -172,7 +184,9 @@ class Solver:
         relaxed = self.relaxed()
         if relaxed is None:
             return None
-        agreed = {column: float(round(start[column])) for column in columns if abs(relaxed[column] - start[column]) < EPS}
+        agreed = {
+            column: float(round(start[column])) for column in columns if abs(relaxed[column] - start[column]) < EPS
+        }
         before = {column: self._bounds(column) for column in agreed}
         for column, value in agreed.items():
             self.bound_column(column, value, value)
@@ -189,21 +203,17 @@ class Solver:
     def forget(self) -> None:
         """Drop every trace of earlier solves, so that the next one does not depend on them."""
         self._highs.clearSolver()
+        self._relaxed.clearSolver()
 
     def relaxed(self) -> Values | None:
         """The solution when nothing need be whole; None when even that does not exist."""
         import highspy
         import numpy as np
 
-        self._highs.setOptionValue("time_limit", INF)  # the clock of a relaxed solve runs on from the solves before
-        self._highs.setOptionValue("solve_relaxation", True)
-        try:
-            self._highs.run()
-        finally:
-            self._highs.setOptionValue("solve_relaxation", False)
-        if self._highs.getInfo().primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
+        self._relaxed.run()
+        if self._relaxed.getInfo().primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
             return None
-        return np.array(self._highs.getSolution().col_value)
+        return np.array(self._relaxed.getSolution().col_value)
 
     def least(self, column: int, sign: float = 1.0) -> float | None:
         """The least value of `sign`·column when nothing need be whole; None when there is no solution."""

@@ -165,7 +165,7 @@ class Search:
         """Hold the reserve at `z` from here on."""
         self.solver.coefficient(self.model.reserve_row, self.model.spread, z)
 
-    def narrow(self, least_points: int | None) -> None:
+    def narrow(self, least_points: int | None, passes: int = 2) -> None:
         """Close bounds on V, and only the tangents between them, for plans with at least so many points.
 
         Each pass is two relaxed solves; the second starts from the first one's bounds.
@@ -174,7 +174,7 @@ class Search:
         low, high = 0.0, model.tangents[-1].top
         if least_points is not None:
             solver.bound_row(model.points_row, lower=float(least_points))
-        for _ in range(2):
+        for _ in range(passes):
             lowest, highest = solver.least(model.variance), solver.least(model.variance, -1.0)
             if lowest is None or highest is None:
                 break

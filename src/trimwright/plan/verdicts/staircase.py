@@ -31,6 +31,8 @@ SECONDS = 10.0
 SMALL = 60
 CLOSELY = 0.25
 """Share of the time for the two stairs round the plan."""
+APART = 1.01
+"""A limit closer to the decided plan's than this is not asked for: the closer look is."""
 GAP = 0.005
 """A stair need not be closer to the best than this share of the points gained."""
 
@@ -141,12 +143,12 @@ def between(low: float, here: float, high: float) -> tuple[tuple[float, ...], tu
     """Limits in equal ratios from `low` up to `here`, and from `here` up to `high`.
 
     >>> [[round(limit) for limit in limits[:2]] for limits in between(1000, 4000, 16_000)]
-    [[1097, 1203], [4389, 4814]]
+    [[1097, 1203], [4387, 4812]]
     """
     low = max(low, here / 20, 1.0)
     ratio = (max(high, low) / low) ** (1 / LIMITS)
     limits = [low * ratio**step for step in range(1, LIMITS)]
-    return tuple(each for each in limits if each < here), tuple(each for each in limits if here < each < high)
+    return tuple(each for each in limits if each * APART < here), tuple(each for each in limits if here * APART < each)
 
 
 def slack(asker: Asking) -> float:
@@ -211,7 +213,7 @@ def staircase_of(
     for each, below in reversed(list(zip(rising, [rising[0], *rising], strict=False))):
         bound = min(bound, max(each.bound, each.count.points))
         stairs.insert(0, stair_of(quantities, asker, each, below, max(0.0, bound - each.count.points) / gained))
-    out, more = (each and stair_of(quantities, asker, each, plan, 0.0) for each in closely)
+    out, more = (stair_of(quantities, asker, each, plan, 0.0) if each else None for each in closely)
     return Staircase(of, tuple(stairs), rising.index(plan), out, more, round(seconds, 3))
 
 

@@ -1,0 +1,282 @@
+"""Most to pay: for each part that could be bought, the price up to which buying it makes the better plan.
+
+Forced into the plan at a price of p, with everything that goes with it (the time to find it, what comes with fitting
+it, the chance that it must be done again and loses part of its price), the part still has to leave a plan that beats
+the best one without it: more points inside the sum, or as many for less. The largest such p, at the decided plan's z,
+is the most to pay. Prices are whole minor units at the door, delivery inside.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from math import floor
+from time import monotonic
+
+from trimwright.plan.quantities.cabin import Course, Quantities, Spread
+from trimwright.plan.verdicts import charges
+from trimwright.plan.verdicts.asking import WORKERS, Answered, Asking, Held, ask_all
+from trimwright.plan.verdicts.model import offered
+from trimwright.plan.verdicts.recount import recount
+from trimwright.plan.verdicts.reserve import spread_of
+from trimwright.plan.verdicts.search import WHOLE_UNIT, Candidate
+from trimwright.plan.verdicts.verdict import Verdicts
+
+SECONDS = 10.0
+"""Time for a cabin of up to `SMALL` parts; three times as much for larger ones."""
+SMALL = 60
+RIVAL_SECONDS = 5.0
+"""Time for each of the two solves that find the best plan without a part that is in the plan."""
+NEARLY = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class Sought:
+    """A part that could be bought: the course it would take."""
+
+    part: str
+    name: str
+    course: Course
+    source: str
+    price: Spread
+    """What is known or guessed of its price [minor]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Rival:
+    """What buying has to beat: the points and the expected money of the best plan without it."""
+
+    points: int
+    expected: int
+
+
+@dataclass(frozen=True, slots=True)
+class WalkAway:
+    """The answer for one part and one way to buy it. Money in minor units."""
+
+    sought: Sought
+    rival: Rival
+    most: int
+    """The most to pay; 0 when it is not worth having even as a gift."""
+    at_most: int
+    """No more than this could be right; equal to `most` where it is proven."""
+    in_plan: bool
+    look: float
+    """What one more look for it costs the sum [minor]."""
+
+    @property
+    def jump_at(self) -> int:
+        """Take it at once at this price or less: looking further would cost more than it is likely to save."""
+        return min(self.most, price_to_jump_at(self.sought.price, self.look))
+
+    @property
+    def proven(self) -> bool:
+        """Whether no price above `most` could be right."""
+        return self.at_most <= self.most
+
+
+NO_RIVAL = Rival(-(10**9), 0)
+
+
+def walk_away(
+    quantities: Quantities,
+    verdicts: Verdicts,
+    *,
+    parts: Iterable[str] | None = None,
+    seconds: float | None = None,
+    workers: int = WORKERS,
+    answered: Answered | None = None,
+) -> tuple[WalkAway, ...]:
+    """The most to pay for every part that could be bought, or for those of `parts`, in the order of the survey.
+
+    `seconds` is shared out; what is not proven by then says how high the price could be at most.
+    """
+    seconds = seconds or (SECONDS if len(quantities.parts) <= SMALL else 3 * SECONDS)
+    ends = monotonic() + seconds
+    askers = [Asking(quantities, verdicts) for _ in range(workers)]
+    wanted = sought(quantities, parts)
+    looked = ask_all(askers, wanted, first_look, answered)
+    open_ones = sorted(
+        (each for each in looked if not each.proven), key=lambda each: each.at_most < each.sought.price.low
+    )
+    left = len(open_ones)
+
+    def ask(asker: Asking, each: WalkAway) -> WalkAway:
+        nonlocal left
+        seconds, left = (ends - monotonic()) * workers / left, left - 1
+        return closer_look(asker, each, seconds) if seconds > 0 else each
+
+    closer = {id(each): found for each, found in zip(open_ones, ask_all(askers, open_ones, ask, answered), strict=True)}
+    return tuple(closer.get(id(each), each) for each in looked)
+
+
+def sought(quantities: Quantities, parts: Iterable[str] | None = None) -> list[Sought]:
+    """Every course that buys the part itself and competes with another; what costs the sum nothing is not sought."""
+    wanted = None if parts is None else set(parts)
+    return [
+        Sought(part.part, part.name, course, bought.source, bought.price)
+        for part in quantities.parts
+        if wanted is None or part.part in wanted
+        for course in offered(part)
+        if len(offered(part)) > 1
+        for bought in course.purchases
+        if bought.source != "service" and bought.price.high > 0
+    ]
+
+
+def first_look(asker: Asking, each: Sought) -> WalkAway:
+    """The price that a plan near the decided one could pay, and the bound of the relaxed model."""
+    plan = asker.plan
+    in_plan = plan.chosen.get(each.part) is each.course
+    rival = rival_without(asker, each.course) if in_plan else rival_of(plan)
+    most = highest_price(asker, each, plan, rival) if in_plan else 0
+    with price_open(asker, each, most):
+        near, bound = asker.near("paid", held_for(each, rival), plan.values)
+    if near is not None:
+        most = max(most, highest_price(asker, each, near, rival))
+    return WalkAway(each, rival, most, max(most, ceiling(asker, most, bound)), in_plan, hunting_cost(asker.quantities))
+
+
+def closer_look(asker: Asking, look: WalkAway, seconds: float) -> WalkAway:
+    """The price proven, or as close as `seconds` bring it.
+
+    What the reserve holds for the part moves with its price, so the price is found in rounds: at the one reached so
+    far no other plan could pay more.
+    """
+    each, ends = look.sought, monotonic() + seconds
+    most, at_most = look.most, look.at_most
+    while most < at_most and (left := ends - monotonic()) > 0:
+        with price_open(asker, each, most):
+            found = asker.least("paid", held_for(each, look.rival), asker.plan.values, seconds=left)
+        at_most = max(most, min(at_most, ceiling(asker, most, found.bound)))
+        if found.status == "infeasible":
+            break
+        reached = highest_price(asker, each, asker.search.candidate(asker.z, found, None), look.rival)
+        if reached <= most:
+            break
+        most = reached
+    return replace(look, most=most, at_most=at_most)
+
+
+def held_for(each: Sought, rival: Rival) -> Held:
+    """The part in the plan, and the rival beaten."""
+    return Held(take=(each.course,), points=rival.points, expected=rival.expected - 1)
+
+
+def ceiling(asker: Asking, price: int, bound: float) -> int:
+    """No price above this, when at `price` so much could be paid on top (negated, as the solver bounds it)."""
+    return floor(price + min(max(-bound, 0.0), float(asker.quantities.terms.sum)) + NEARLY)
+
+
+def rival_of(plan: Candidate) -> Rival:
+    """What a decided plan asks of a better one."""
+    return Rival(plan.count.points, plan.count.expected)
+
+
+def rival_without(asker: Asking, course: Course) -> Rival:
+    """The best plan that does without the course; anything is better than none."""
+    held, seconds = Held(ban=(course,)), RIVAL_SECONDS
+    best = asker.most_points(held, asker.plan.values, seconds=seconds, gap=WHOLE_UNIT)
+    if best is None:
+        return NO_RIVAL
+    held = replace(held, points=best.count.points)
+    cheapest = asker.least("expected", held, best.values, seconds=seconds)
+    return rival_of(best if cheapest.status == "infeasible" else asker.search.candidate(asker.z, cheapest, None))
+
+
+@contextmanager
+def price_open(asker: Asking, each: Sought, price: int) -> Iterator[None]:
+    """The model with the part at `price`, more or less than that left open, and either way of beating the rival."""
+    model, solver = asker.search.model, asker.search.solver
+    figured = at_price(each, price)
+    columns = [choice for choice in model.choices[each.part] if choice.course is each.course]
+    dearer = 1 + min(charges.redo_odds(redo) for redo in each.course.redo_at) * each.course.redo_share
+
+    def put(course: Course) -> None:
+        for choice in columns:
+            figures = model.figures_of(model.parts[each.part], course, choice.level)
+            solver.coefficient(model.money_row, choice.column, figures["expected"])
+            solver.coefficient(model.expected_row, choice.column, figures["expected"])
+            solver.coefficient(model.variance_row, choice.column, figures["variance"] / model.variance_unit)
+
+    def weigh(paid: float) -> None:
+        solver.coefficient(model.money_row, model.paid, paid)
+        solver.coefficient(model.expected_row, model.paid, paid)
+
+    put(figured)
+    weigh(dearer)
+    solver.bound_column(model.paid, -float(price), float(asker.quantities.terms.sum))
+    solver.bound_column(model.beats, 0.0, 1.0)
+    try:
+        yield
+    finally:
+        put(each.course)
+        weigh(1.0)
+        for column in (model.paid, model.beats):
+            solver.bound_column(column, 0.0, 0.0)
+
+
+def at_price(each: Sought, price: int) -> Course:
+    """The course with the part at exactly this price."""
+    course = each.course
+    purchases = tuple(
+        replace(bought, price=Spread(price, price, price)) if bought.source == each.source else bought
+        for bought in course.purchases
+    )
+    lost = course.redo_share * (price - each.price.mean)
+    return replace(course, purchases=purchases, redo_money=round(course.redo_money + lost))
+
+
+def highest_price(asker: Asking, each: Sought, plan: Candidate, rival: Rival) -> int:
+    """The largest price at which this very plan beats the rival."""
+    low, high = 0, asker.quantities.terms.sum + 1
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (middle, high) if beats(asker, each, plan, rival, middle) else (low, middle)
+    return low
+
+
+def beats(asker: Asking, each: Sought, plan: Candidate, rival: Rival, price: int) -> bool:
+    """Whether the plan with the part at `price` keeps inside the sum and has more points, or as many for less."""
+    quantities = asker.quantities
+    count = recount(quantities, {**plan.chosen, each.part: at_price(each, price)}, plan.packs)
+    need = count.expected + asker.z * spread_of(quantities, count, plan.packs)
+    better = count.points > rival.points or (count.points == rival.points and count.expected < rival.expected)
+    return better and need <= quantities.terms.sum + NEARLY
+
+
+# ---- when to stop looking ------------------------------------------------------------------------------------------
+
+
+def hunting_cost(quantities: Quantities) -> float:
+    """What one more look for a part costs the sum [minor]: the time of a hunt, where the sum pays for hours."""
+    return float(charges.labour(quantities.terms, quantities.terms.hunt_minutes, quantities.terms.hours_factor))
+
+
+def price_to_jump_at(price: Spread, look: float) -> int:
+    """The price at which to stop looking: one more look, at a cost of `look`, would save no more than it costs.
+
+    The reservation price r of search with recall, E[(r − X)⁺] = look, for a triangular price X (McCall 1970; Weitzman
+    1979). Where a look costs the sum nothing it is worth waiting for the lowest price.
+
+    >>> price_to_jump_at(Spread(1000, 2000, 3000), 0.0), price_to_jump_at(Spread(1000, 2000, 3000), 500.0)
+    (1000, 2476)
+    """
+    low, high = price.low, price.high
+    for _ in range(60):
+        middle = (low + high) / 2
+        low, high = (low, middle) if saving_under(price, middle) > look else (middle, high)
+    return round(low)
+
+
+def saving_under(price: Spread, limit: float) -> float:
+    """E[(limit − X)⁺] for a triangular X between the price's low and high [minor]."""
+    a, m, b = price.low, price.likely, price.high
+    if limit <= a:
+        return 0.0
+    if limit >= b:
+        return limit - price.mean
+    if limit <= m:
+        return (limit - a) ** 3 / (3 * (b - a) * (m - a))
+    return limit - price.mean + (b - limit) ** 3 / (3 * (b - a) * (b - m))

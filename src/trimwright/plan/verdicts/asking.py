@@ -24,6 +24,9 @@ if TYPE_CHECKING:
 
 WORKERS = 2
 """Askers at once."""
+SECONDS = 10.0
+"""Time for all questions of a kind about a cabin of up to `SMALL` courses; larger ones have three times as much."""
+SMALL = 350
 HELD_SECONDS = 10.0
 """Time for a plan of which every course is held: only packs are left to choose."""
 
@@ -69,7 +72,7 @@ class Asking:
             return None if found.status == "infeasible" else self.search.candidate(self.z, found, found)
 
     def least(self, what: str, held: Held, start: Values, *, seconds: float, gap: float = WHOLE_UNIT) -> Solution:
-        """The solution with least "money" (the reserve inside), "expected" or "minutes"; with most "paid" or "extra"."""
+        """The solution with least "money" (the reserve inside), "expected" or "minutes"; most "paid" or "extra"."""
         with self.holding(held):
             self.search.narrow(held.points)
             return self._solved(what, self.search.nearby(start, what), seconds, gap)
@@ -134,6 +137,12 @@ class Asking:
 def courses_of(verdicts: Verdicts) -> list[Course]:
     """The courses that the verdicts take, those of wholes once."""
     return [each.course for each in verdicts.verdicts if each.course is not None and each.settled_by is None]
+
+
+def time_for(quantities: Quantities) -> float:
+    """Seconds that all questions of a kind may take together where nobody says how long."""
+    courses = sum(len(part.courses) for part in quantities.parts)
+    return SECONDS if courses <= SMALL else 3 * SECONDS
 
 
 def ask_all(

@@ -222,7 +222,9 @@ class Search:
         found = self.counted(z, solution.values)
         if found.count.lacking:
             raise RecountDiffers(f"too little is bought of {', '.join(found.count.lacking)}")
-        bound = max(floor(-points.bound + 1e-6) if points else 0, found.count.points)
+        bound = float(found.count.points)
+        if points is not None:
+            bound = max(bound, INF if points.bound == -INF else floor(-points.bound + 1e-6))
         return replace(found, bound=bound, proven=solution.status == "optimal" and bound == found.count.points)
 
     def counted(self, z: float, values: Values) -> Candidate:

@@ -16,7 +16,7 @@ from time import monotonic
 from typing import Literal
 
 from trimwright.plan.quantities.cabin import Quantities
-from trimwright.plan.verdicts.asking import WORKERS, Answered, Asking, Held, ask_all
+from trimwright.plan.verdicts.asking import WORKERS, Answered, Asking, Held, ask_all, time_for
 from trimwright.plan.verdicts.program import INF
 from trimwright.plan.verdicts.recount import leaving
 from trimwright.plan.verdicts.search import WHOLE_UNIT, Candidate
@@ -26,9 +26,6 @@ Limit = Literal["money", "hours"]
 
 LIMITS = 30
 """Limits asked for between the lowest stair and the highest."""
-SECONDS = 10.0
-"""Time for a cabin of up to `SMALL` parts; three times as much for larger ones."""
-SMALL = 60
 CLOSELY = 0.25
 """Share of the time for the two stairs round the plan."""
 APART = 1.01
@@ -103,7 +100,7 @@ def climb(
     `seconds` is shared out among the stairs; by default what a cabin of this size is given.
     """
     started = monotonic()
-    seconds = seconds or (SECONDS if len(quantities.parts) <= SMALL else 3 * SECONDS)
+    seconds = seconds or time_for(quantities)
     askers = [Asking(quantities, verdicts) for _ in range(workers)]
     plan = askers[0].plan
     lowest, highest = ends_of(askers[0], of, seconds * CLOSELY)

@@ -16,16 +16,13 @@ from time import monotonic
 
 from trimwright.plan.quantities.cabin import Course, Quantities, Spread
 from trimwright.plan.verdicts import charges
-from trimwright.plan.verdicts.asking import WORKERS, Answered, Asking, Held, ask_all
+from trimwright.plan.verdicts.asking import WORKERS, Answered, Asking, Held, ask_all, time_for
 from trimwright.plan.verdicts.model import offered
 from trimwright.plan.verdicts.recount import recount
 from trimwright.plan.verdicts.reserve import spread_of
 from trimwright.plan.verdicts.search import WHOLE_UNIT, Candidate
 from trimwright.plan.verdicts.verdict import Verdicts
 
-SECONDS = 10.0
-"""Time for a cabin of up to `SMALL` parts; three times as much for larger ones."""
-SMALL = 60
 RIVAL_SECONDS = 5.0
 """Time for each of the two solves that find the best plan without a part that is in the plan."""
 NEARLY = 1e-6
@@ -92,7 +89,7 @@ def walk_away(
 
     `seconds` is shared out; what is not proven by then says how high the price could be at most.
     """
-    seconds = seconds or (SECONDS if len(quantities.parts) <= SMALL else 3 * SECONDS)
+    seconds = seconds or time_for(quantities)
     ends = monotonic() + seconds
     askers = [Asking(quantities, verdicts) for _ in range(workers)]
     wanted = sought(quantities, parts)

@@ -94,7 +94,7 @@ def test_two_devices_change_the_same_field_and_are_asked(
     fits(laptop)
     is_accessible(laptop)
     laptop.get_by_text(choice).click()
-    expect(laptop.get_by_role("heading", level=1)).to_have_text("The quarry two-door")
+    expect(laptop.get_by_role("heading", level=1)).to_have_text("two-door left in a yard")
     assert store.job_at(key, store.record(key).revision).part(CUSHION).finish_now == finish
 
 

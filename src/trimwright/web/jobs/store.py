@@ -26,13 +26,15 @@ from trimwright.errors import BadInput, Problem, TrimwrightError
 from trimwright.job import merging
 from trimwright.job.comparing import Difference, differences, edit_between
 from trimwright.job.document import Job
-from trimwright.job.edits import EDIT, Edit, apply, describe
+from trimwright.job.edits import EDIT, Edit, Together, apply, describe
 from trimwright.job.files import job_bytes, read_job
 from trimwright.web.jobs.devices import Device
 from trimwright.web.jobs.models import BookRevision, JobRecord, Photo, PlanRecord, Revision, ShopRecord
 
 MOST_TRIES = 50
 """So often a change is worked out anew when others keep coming first."""
+MOST_TOLD = 6
+"""So many changes of one edit are told in its line, the rest counted."""
 PLANS_KEPT = 5
 """Finished plans kept for a job."""
 
@@ -164,8 +166,14 @@ def redo(key: str, by: Device) -> Saved | None:
 
 
 def revert(key: str, number: int, by: Device) -> Saved:
-    """Take back the change of one revision, whoever made it, and leave all later ones standing."""
-    return _follow(key, number, by, Revision.Kind.UNDO)
+    """Take back the change of one revision, whoever made it, and leave all later ones standing.
+
+    To take back that a change was taken back is to do it again.
+    """
+    kind, of = Revision.objects.filter(job=key, number=number).values_list("kind", "of").first() or ("", None)
+    if kind == Revision.Kind.UNDO and of is not None:
+        return _follow(key, of, by, Revision.Kind.REDO)
+    return _follow(key, of if kind == Revision.Kind.REDO and of is not None else number, by, Revision.Kind.UNDO)
 
 
 def restore(key: str, number: int, by: Device) -> Saved:
@@ -260,7 +268,7 @@ def _stored_before(key: str, edit_id: str | None) -> str | None:
 
 def _save(key: str, newest: int, job: Job, changed: Job, change: _Change, by: Device) -> Saved | None:
     """Save the next revision; None when another came first and the change has to be worked out anew."""
-    line, at, number = _line(change, job), timezone.now(), newest + 1
+    line, at, number = _line(key, change, job), timezone.now(), newest + 1
     document, edit = job_bytes(changed).decode(), EDIT.dump_json(change.edit).decode()
     try:
         with transaction.atomic():
@@ -286,16 +294,18 @@ def _save(key: str, newest: int, job: Job, changed: Job, change: _Change, by: De
     return Saved(number, line, changed, stored=True)
 
 
-def _line(change: _Change, job: Job) -> str:
-    told = describe(change.edit, job)
-    match change.kind:
-        case Revision.Kind.UNDO:
-            return _("Taken back: %(change)s") % {"change": told}
-        case Revision.Kind.REDO:
-            return _("Done again: %(change)s") % {"change": told}
-        case Revision.Kind.RESTORE:
-            return _("As it was at %(number)s: %(change)s") % {"number": change.of, "change": told}
-    return told
+def _line(key: str, change: _Change, job: Job) -> str:
+    if change.kind == Revision.Kind.RESTORE:
+        return _("As it was at %(number)s") % {"number": change.of}
+    if change.of is not None:
+        told = Revision.objects.filter(job=key, number=change.of).values_list("line", flat=True).get()
+        words = _("Taken back: %(change)s") if change.kind == Revision.Kind.UNDO else _("Done again: %(change)s")
+        return words % {"change": told}
+    if isinstance(change.edit, Together) and len(change.edit.edits) > MOST_TOLD:
+        first = change.edit.model_copy(update={"edits": change.edit.edits[:MOST_TOLD]})
+        more = len(change.edit.edits) - MOST_TOLD
+        return _("%(changes)s; and %(more)s more") % {"changes": describe(first, job), "more": more}
+    return describe(change.edit, job)
 
 
 def _listed(job: Job) -> dict[str, Any]:

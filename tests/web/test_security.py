@@ -16,7 +16,8 @@ from trimwright.web.jobs import store
 pytestmark = pytest.mark.django_db
 
 PASSPHRASE = "needle and thread"
-SAMPLES = {"slug:key": "KEY", "int:number": "1", "slug:name": "some-name"}
+SAMPLES = {"slug": "some-name", "int": "1", "str": "some.name"}
+"""Something for each kind of place in a route."""
 
 
 @pytest.fixture
@@ -39,8 +40,10 @@ EVERY = sorted(addresses(get_resolver().url_patterns))
 
 
 def sample(route: str, key: str) -> str:
-    """The route with something in its places; a kind of place that has no sample is a mistake of the test."""
-    return "/" + re.sub(r"<([^>]+)>", lambda found: SAMPLES[found[1]].replace("KEY", key), route)
+    """The route with the job's key and something else in its other places."""
+    return "/" + re.sub(
+        r"<(?:(\w+):)?(\w+)>", lambda each: key if each[2] == "key" else SAMPLES[each[1] or "str"], route
+    )
 
 
 def test_there_are_views_to_walk() -> None:

@@ -30,8 +30,6 @@ def serve(*, lan: bool, port: int) -> None:
 
 def _ask_for_passphrase() -> None:
     """Once; the settings page changes it."""
-    from django.core.exceptions import ValidationError
-
     from trimwright.errors import BadInput, Problem
     from trimwright.web import security
     from trimwright.web.jobs import store
@@ -46,8 +44,8 @@ def _ask_for_passphrase() -> None:
             raise BadInput(Problem("passphrase", "", what, "Give one, or serve without --lan.")) from None
         try:
             security.keep_passphrase(typed)
-        except ValidationError as error:
-            print(" ".join(error.messages), file=sys.stderr)
+        except BadInput as error:
+            print(error.problems[0].what, file=sys.stderr)
 
 
 def _print_code(address: str) -> None:

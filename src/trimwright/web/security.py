@@ -13,13 +13,16 @@ from django.conf import settings
 from django.contrib.auth.hashers import check_password, make_password
 from django.contrib.auth.password_validation import validate_password
 from django.core.cache import cache
+from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.urls import Resolver404, resolve, reverse
 from django.utils.crypto import constant_time_compare, salted_hmac
 from django.utils.http import urlencode
+from django.utils.translation import gettext as _
 from django_htmx.http import HttpResponseClientRedirect
 
+from trimwright.errors import BadInput, Problem
 from trimwright.web.jobs import store
 
 Answer = Callable[[HttpRequest], HttpResponse]
@@ -86,8 +89,11 @@ def close(request: HttpRequest) -> None:
 
 
 def keep_passphrase(passphrase: str) -> None:
-    """Keep a new passphrase, hashed; ValidationError when it is too short or too common."""
-    validate_password(passphrase)
+    """Keep a new passphrase, hashed; BadInput when it is too short or too common."""
+    try:
+        validate_password(passphrase)
+    except ValidationError as error:
+        raise BadInput(Problem(_("passphrase"), "", " ".join(error.messages), _("Choose another."))) from None
     store.keep_shop(passphrase=make_password(passphrase))
 
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from django.contrib import messages
-from django.core.exceptions import ValidationError
 from django.forms import Form
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
+from trimwright.errors import BadInput
 from trimwright.web import security
 from trimwright.web.jobs import store
 from trimwright.web.jobs.devices import call_device, device_of
@@ -44,8 +44,8 @@ def _kept(request: HttpRequest, sent: str, form: Form) -> bool:
     else:
         try:
             security.keep_passphrase(told["passphrase"])
-        except ValidationError as error:
-            form.add_error("passphrase", error)
+        except BadInput as error:
+            form.add_error("passphrase", error.problems[0].what)
             return False
         security.open_with(request, told["passphrase"])
     return True

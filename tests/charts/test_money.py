@@ -13,15 +13,17 @@ from hypothesis import strategies as st
 from trimwright.charts.axis import Axis, round_figures
 from trimwright.charts.shares import Share, share_rows, where_it_goes
 from trimwright.charts.spread import Bin, spread, spread_rows
-from trimwright.charts.staircase import Stair, stair_at, staircase, staircase_rows
+from trimwright.charts.staircase import stair_at, staircase, staircase_rows
+from trimwright.plan.verdicts.staircase import Stair
 
 SVG = "{http://www.w3.org/2000/svg}"
-STAIRS = (
-    Stair(40_000, 48.0, 480, 0),
-    Stair(120_000, 61.5, 615, 0),
-    Stair(240_000, 78.0, 780, 2),
-    Stair(400_000, 85.2, 852, 0),
-)
+
+
+def stair(sum_minor: int, finish: int, gap: float = 0.0) -> Stair:
+    return Stair(sum_minor, sum_minor, 600, finish, 10 * finish, gap, ())
+
+
+STAIRS = (stair(40_000, 48), stair(120_000, 62), stair(240_000, 78, 0.02), stair(400_000, 85))
 SHARES = (Share("Front seats", 120_000), Share("Reserve", 60_000, "reserve"), Share("Left", 30_050, "left"))
 BINS = (Bin(180_000, 200_000, 30), Bin(200_000, 220_000, 50), Bin(220_000, 240_000, 12), Bin(240_000, 260_000, 8))
 

@@ -3,25 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from trimwright.charts.axis import Axis, round_figures
 from trimwright.charts.box import Box
 from trimwright.charts.look import Style, picture
 from trimwright.charts.marks import line, money_ruler, text
+from trimwright.plan.verdicts.staircase import Stair
 from trimwright.units import money
 
 _LEFT, _RIGHT, _TOP, _BOTTOM, _HIGH = 30.0, 14.0, 42.0, 40.0, 240.0
-
-
-@dataclass(frozen=True, slots=True)
-class Stair:
-    """From `sum` [minor units] on the best cabin has this finish (0–100); `gap` is what was not proven [points]."""
-
-    sum: int
-    finish: float
-    points: int
-    gap: float
 
 
 def staircase(
@@ -50,25 +40,28 @@ def staircase(
     )
     first, last = stairs[0], stairs[-1]
     telling = (
-        f"{len(stairs)} stairs, finish {first.finish:g} at {money(first.sum, currency)} to {last.finish:g} at "
+        f"{len(stairs)} stairs, finish {first.finish} at {money(first.sum, currency)} to {last.finish} at "
         f"{money(last.sum, currency)}; {_marked(here, sum_minor, currency)}."
     )
     return picture(name, Box(0.0, 0.0, wide, _HIGH), title=title, telling=telling, body=body, style=style)
 
 
 def staircase_rows(stairs: Sequence[Stair], sum_minor: int, currency: str) -> list[tuple[str, ...]]:
-    """The table behind it, its heading first: from which sum, finish, what it gains, what is unproven, the present."""
+    """The table behind it, its heading first: from which sum, finish, what it gains, what is unproven, the present.
+
+    What is unproven is a share of the points gained.
+    """
     here = stair_at(stairs, sum_minor)
     rows: list[tuple[str, ...]] = [("From", "Finish", "Gain", "Unproven", "")]
     before = stairs[0].finish
     for stair in stairs:
-        gain = f"{stair.finish - before:+.1f}" if stair is not stairs[0] else ""
+        gain = f"{stair.finish - before:+d}" if stair.finish != before else ""
         rows.append(
             (
                 money(stair.sum, currency),
-                f"{stair.finish:.1f}",
+                str(stair.finish),
                 gain,
-                f"{stair.gap:g}",
+                f"{stair.gap:.1%}" if stair.gap else "",
                 "your sum" if stair is here else "",
             )
         )
@@ -122,5 +115,5 @@ def _mark(here: Stair | None, sum_minor: int, currency: str, across: Axis, up: A
 
 def _marked(here: Stair | None, sum_minor: int, currency: str) -> str:
     return f"your sum {money(sum_minor, currency)} → " + (
-        f"finish {here.finish:.0f}" if here else "below the first stair"
+        f"finish {here.finish}" if here else "below the first stair"
     )

@@ -47,6 +47,9 @@ def refused(raw: dict[str, Any]) -> tuple[Problem, ...]:
         (BOUGHT | {"thing": "part", "part": "knob"}, "events › 1 (b)", "part and source"),
         (BOUGHT | {"thing": "material", "material": "dye"}, "events › 1 (b)", "which pack"),
         (BOUGHT | {"thing": "carriage", "tool": "gun"}, "events › 1 (b)", "nothing of"),
+        (AT | {"kind": "ordered", "id": "o", "thing": "material", "material": "dye"}, "events › 1 (o)", "which pack"),
+        (AT | {"kind": "ordered", "id": "o", "thing": "part", "part": "knob"}, "events › 1 (o)", "part and source"),
+        (AT | {"kind": "payment", "id": "m", "what": "tip", "money": 5}, "events › 1 (m) › what", "is not"),
         (BOUGHT | {"thing": "carriage", "returned": 101}, "events › 1 (b)", "more than was paid"),
         (AT | {"id": "s", "kind": "spent", "what": "hours", "find": "ghost"}, "events › s › find", "no find"),
         (
@@ -91,6 +94,15 @@ def test_two_events_do_not_share_an_id(raw: dict[str, Any]) -> None:
         ({"kind": "spent", "what": "a wrong part", "money": 1000}, "Spent: a wrong part, 1 KWD"),
         ({"kind": "promised", "verdicts": {"shelf": "a"}, "sum": 1000, "yes": YES},
          "Promised for 1 KWD: 1 parts, yes by Kim (message)"),
+        (
+            {"kind": "ordered", "thing": "material", "material": "dye", "colour": "red", "pack": "dye-1", "count": 2,
+             "seller": "the dyer"},
+            "Ordered: 2 × dye, red (dye-1), from the dyer",
+        ),
+        ({"kind": "payment", "what": "deposit", "money": 2500, "how": "transfer"},
+         "The owner's account: deposit, 2.500 KWD, transfer"),
+        ({"kind": "account", "what": "core", "part": "shelf", "name": "old shelf", "money": 4000, "came": 3500},
+         "Beside the sum on '=shelf: core, old shelf, 4 KWD, came to 3.500 KWD"),
         ({"kind": "released", "parts": ["shelf", "gone"]}, "Released: gone; '=shelf"),
     ],
 )  # fmt: skip

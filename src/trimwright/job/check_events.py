@@ -12,7 +12,19 @@ from trimwright.errors import Problem
 from trimwright.facts.access import removal_steps
 from trimwright.facts.trade import Trade
 from trimwright.job.document import Job
-from trimwright.job.events import Bought, Done, Event, Find, Look, Opened, Promised, Released, Spent
+from trimwright.job.events import (
+    Bought,
+    Done,
+    Event,
+    Find,
+    Look,
+    OfAThing,
+    Opened,
+    Ordered,
+    Promised,
+    Released,
+    Spent,
+)
 from trimwright.job.fields import treatments_named
 from trimwright.job.refusals import near
 
@@ -35,6 +47,7 @@ def event_remarks(job: Job, trade: Trade) -> Iterator[Problem]:
     """Names that are not there, and answers of an owner that cannot be shown."""
     parts = {part.id: None for part in job.parts}
     steps = dict.fromkeys(steps_known(job, trade)) if job.events else {}
+    orders = {each.id: None for each in job.events if isinstance(each, Ordered)}
     for event in job.events:
         where = f"events › {event.id}"
         for field, name in _parts_named(event):
@@ -46,7 +59,9 @@ def event_remarks(job: Job, trade: Trade) -> Iterator[Problem]:
             yield _gone(f"{where} › find", event.find, "fault the trade looks for", trade.finds)
         if isinstance(event, Spent) and event.line is not None and event.line not in WHOLE_JOB_LINES:
             yield _gone(f"{where} › line", event.line, "line of the whole job", dict.fromkeys(WHOLE_JOB_LINES))
-        if isinstance(event, Bought):
+        if isinstance(event, Bought) and event.order is not None and event.order not in orders:
+            yield _gone(f"{where} › order", event.order, "order of this job", orders)
+        if isinstance(event, OfAThing):
             yield from _purchase_remarks(event, where, trade)
         if isinstance(event, Find) and event.answer != "undecided" and event.yes is None and job.car.commercial:
             way_out = "Note who said yes, when and how."
@@ -76,7 +91,7 @@ def _parts_named(event: Event) -> Iterator[tuple[str, str]]:
         yield from (("parts", each) for each in event.parts)
 
 
-def _purchase_remarks(event: Bought, where: str, trade: Trade) -> Iterator[Problem]:
+def _purchase_remarks(event: OfAThing, where: str, trade: Trade) -> Iterator[Problem]:
     if event.material is not None:
         material = trade.materials.get(event.material)
         if material is None:

@@ -25,7 +25,9 @@ MAPPINGS: frozenset[Path] = frozenset({("wishes", "zones"), ("wishes", "floors")
 
 _GROUPS = ("car", "money", "time", "wishes")
 """What their fields are called needs no group's name before it."""
-_MONEY = frozenset({"sum", "labour_rate", "low", "likely", "high", "delivery", "paid", "returned"})
+_MONEY = frozenset(
+    {"sum", "labour_rate", "low", "likely", "high", "delivery", "expected", "paid", "returned", "money", "came"}
+)
 _LABELS = {
     "finish_now": "finish",
     "area_mm2": "area",

@@ -1,15 +1,16 @@
-"""What happened on a job, as frozen values: looks, finds, what was opened, bought, done, spent and promised.
+"""What happened on a job, as frozen values: looks, finds, what was opened, ordered, bought, done, spent and promised.
 
 Conventions, said once. Events stand in the order in which they happened: of two promises about a part the later
 holds. Money is whole minor units of the job's currency, tax and delivery inside: what it took out of the sum. Minutes
-are real ones, by the clock. The part, step or pack an event names may be gone by now: it tells what was.
+are real ones, by the clock. The part, step or pack an event names may be gone by now: it tells what was. Orders, what
+the owner pays and what is kept in the account beside the sum change no plan.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import datetime
-from typing import Annotated, Literal, get_args
+from datetime import date, datetime
+from typing import Annotated, Literal, Self, get_args
 
 from pydantic import Field, TypeAdapter, model_validator
 
@@ -38,6 +39,8 @@ How = Literal["call", "message", "in person", "signed"]
 Answer = Literal["undecided", "from the reserve", "drop others for it", "leave and record"]
 Source = Literal["new", "used", "reproduction", "service"]
 Thing = Literal["material", "part", "tool", "visit", "carriage", "sundries"]
+Paid = Literal["deposit", "stage", "balance", "given back"]
+Beside = Literal["owner's material", "core", "left-over"]
 
 
 class Yes(Model):
@@ -136,30 +139,21 @@ class Opened(Happened):
     back_on: bool = Field(default=False, description="it is back on as well: nothing of it is left to do")
 
 
-class Bought(Happened):
-    """Something was bought and paid."""
+class OfAThing(Happened):
+    """What an event of something bought names: what it is, and whose."""
 
-    kind: Literal["bought"] = "bought"
     thing: Thing = Field(description="what it is")
-    paid: Minor = Field(description="for all of it [minor units]")
     material: FactId | None = Field(default=None, description="of a material: the trade's id")
     colour: Colour = Field(default="", description="of a material that comes in colours")
     pack: FactId | None = Field(default=None, description="of a material: the trade's pack")
     count: int = Field(default=1, ge=1, le=10_000, description="of a material: how many packs")
-    amount: Figure | None = Field(
-        default=None, gt=0, le=10_000, description="of a material in no pack of the trade's: how much, in its own unit"
-    )
     part: Slug | None = Field(default=None, description="of a part, or of work sent out: the part it is for")
     source: Source | None = Field(default=None, description="of a part: where it comes from; service = work sent out")
-    seller: Line = Field(default="", description="who sold it")
-    finish: Finish | None = Field(default=None, description="of a part: the finish it has, when that is known")
+    seller: Line = Field(default="", description="who sells it")
     tool: FactId | None = Field(default=None, description="of a tool or a visit: the trade's id")
-    returned: Minor | None = Field(
-        default=None, description="it went back and so much money came back [minor units]; none = it is here"
-    )
 
     @model_validator(mode="after")
-    def _names_its_thing(self) -> Bought:
+    def _names_its_thing(self) -> Self:
         wanted = {
             "material": {"material"},
             "part": {"part", "source"},
@@ -172,6 +166,44 @@ class Bought(Happened):
         if named != wanted:
             told = " and ".join(sorted(wanted)) or "nothing of material, part, source, tool"
             raise ValueError(f"is {self.thing} and must name {told}: correct what it names")
+        return self
+
+    @property
+    def named(self) -> tuple[str | None, ...]:
+        """What tells it from other things, whoever sells it."""
+        return self.thing, self.material, self.colour.casefold(), self.pack, self.part, self.source, self.tool
+
+
+class Ordered(OfAThing):
+    """Something was ordered; nothing is paid yet, and the plan does not count on it."""
+
+    kind: Literal["ordered"] = "ordered"
+    expected: Minor = Field(default=0, description="what all of it should cost [minor units]; 0 = nobody said")
+    off: bool = Field(default=False, description="what has not come of it is no longer waited for")
+
+    @model_validator(mode="after")
+    def _names_its_pack(self) -> Ordered:
+        if self.thing == "material" and self.pack is None:
+            raise ValueError("must say which pack: name the trade's, or one of the shop's own")
+        return self
+
+
+class Bought(OfAThing):
+    """Something was bought and paid."""
+
+    kind: Literal["bought"] = "bought"
+    paid: Minor = Field(description="for all of it [minor units]")
+    amount: Figure | None = Field(
+        default=None, gt=0, le=10_000, description="of a material in no pack of the trade's: how much, in its own unit"
+    )
+    finish: Finish | None = Field(default=None, description="of a part: the finish it has, when that is known")
+    returned: Minor | None = Field(
+        default=None, description="it went back and so much money came back [minor units]; none = it is here"
+    )
+    order: Slug | None = Field(default=None, description="the order it came of, by its event")
+
+    @model_validator(mode="after")
+    def _adds_up(self) -> Bought:
         if self.thing == "material" and (self.pack is None) == (self.amount is None):
             raise ValueError("must say which pack, or how much where it is none of the trade's: give one of the two")
         if self.returned is not None and self.returned > self.paid:
@@ -228,8 +260,37 @@ class Released(Happened):
     yes: Yes | None = Field(default=None, description="the owner's yes")
 
 
+class Payment(Happened):
+    """The owner paid, or was given something back."""
+
+    kind: Literal["payment"] = "payment"
+    what: Paid = Field(description="what it was for; given back = to the owner")
+    money: Minor = Field(description="how much [minor units]")
+    how: Line = Field(default="", description="how it was paid, such as cash or transfer")
+
+
+class Account(Happened):
+    """Something kept in the account beside the sum: what the owner brings, a core to return, a left-over to sell."""
+
+    kind: Literal["account"] = "account"
+    what: Beside = Field(description="which of the three")
+    name: Name = Field(description="what it is, in a few words")
+    part: Slug | None = Field(default=None, description="the part it concerns")
+    money: Minor = Field(
+        default=0,
+        description="of the owner's material, the fee for working it; of a core, what the seller holds; of a "
+        "left-over, what it should bring [minor units]",
+    )
+    until: date | None = Field(default=None, description="the last day for it")
+    came: Minor | None = Field(
+        default=None, description="what came of it in the end [minor units]; none = it is still open"
+    )
+    for_owner: bool = Field(default=False, description="what comes of it is taken off the owner's bill")
+
+
 Event = Annotated[
-    Note | Look | Find | Opened | Bought | Done | Spent | Promised | Released, Field(discriminator="kind")
+    Note | Look | Find | Opened | Ordered | Bought | Done | Spent | Promised | Released | Payment | Account,
+    Field(discriminator="kind"),
 ]
 EVENT: TypeAdapter[Event] = TypeAdapter(Event)
 """Reads and writes an event as JSON."""

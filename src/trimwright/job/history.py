@@ -10,13 +10,17 @@ from trimwright import units
 from trimwright.job.document import Job
 from trimwright.job.events import (
     EVENT,
+    Account,
     Bought,
     Done,
     Event,
     Find,
     Look,
     Note,
+    OfAThing,
     Opened,
+    Ordered,
+    Payment,
     Promised,
     Range,
     Released,
@@ -55,6 +59,10 @@ def _words(event: Event, job: Job) -> Iterator[str]:
             yield f"Opened: {_name(event.step, job)}"
             yield "and back on" if event.back_on else ""
             yield _time(event.minutes)
+        case Ordered():
+            yield f"Ordered: {_thing(event, job)}"
+            yield f"from {event.seller}" if event.seller else ""
+            yield "no longer waited for" if event.off else ""
         case Bought():
             yield f"Bought: {_thing(event, job)} for {_money(event.paid, job)}"
             yield f"gone back for {_money(event.returned, job)}" if event.returned is not None else ""
@@ -72,12 +80,21 @@ def _words(event: Event, job: Job) -> Iterator[str]:
             yield f"yes by {event.yes.name} ({event.yes.how})"
         case Released():
             yield f"Released: {_names(event.parts, job)}"
+        case Payment():
+            yield f"The owner's account: {event.what}, {_money(event.money, job)}"
+            yield event.how
+        case Account():
+            yield f"Beside the sum{_on(event.part, job)}: {event.what}, {event.name}"
+            yield _money(event.money, job) if event.money else ""
+            yield f"came to {_money(event.came, job)}" if event.came is not None else ""
 
 
-def _thing(event: Bought, job: Job) -> str:
+def _thing(event: OfAThing, job: Job) -> str:
     if event.material is not None:
         material = ", ".join(each for each in (event.material, event.colour) if each)
-        return f"{event.count} × {material} ({event.pack})" if event.pack else f"{event.amount:g} of {material}"
+        if isinstance(event, Bought) and event.amount is not None:
+            return f"{event.amount:g} of {material}"
+        return f"{event.count} × {material} ({event.pack})"
     if event.part is not None:
         return f"{_name(event.part, job)}, {event.source}"
     return event.tool or event.thing

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.web.test_serving import page, served
+from tests.web import test_serving as serving
 from trimwright.cli.commands import app
 
 ROOT = Path(__file__).parents[1]
@@ -49,8 +49,8 @@ def test_the_commands_of_the_guide_run(tmp_path: Path) -> None:
         program, *arguments = shlex.split(line)
         assert program == "trimwright", line
         if arguments[0] == "serve":
-            with served(tmp_path / "data", *arguments[1:], typed="needle and thread\n" * 2) as (port, _):
-                assert "Trimwright" in page(port)[0], line
+            with serving.served(tmp_path / "data", *arguments[1:], typed="needle and thread\n" * 2) as (port, _):
+                assert "Trimwright" in serving.page(port)[0], line
             continue
         done = subprocess.run(
             [sys.executable, "-m", "trimwright", *arguments],

@@ -206,7 +206,7 @@ def test_a_finish_edit_of_a_hundred_parts_is_stored_within_50_ms() -> None:
 
 
 def test_an_edit_asks_the_database_little(key: str, django_assert_max_num_queries: DjangoAssertNumQueries) -> None:
-    with django_assert_max_num_queries(12):
+    with django_assert_max_num_queries(15):
         store.edit_job(key, finish(2), PHONE, seen=1, edit_id="a")
 
 

@@ -56,9 +56,8 @@ class Asking:
 
     def __init__(self, quantities: Quantities, verdicts: Verdicts, *, seed: int = 1, draws: int = DRAWS) -> None:
         self.quantities = quantities
-        self.z = verdicts.proof.z
         self.search = Search(quantities, seconds=INF, draws=draws, seed=seed, progress=None, threads=1)
-        self.search.ask_at(self.z)
+        self.move_to(verdicts.proof.z)
         self.plan = self.bought_for(courses_of(verdicts))
 
     def most_points(self, held: Held, start: Values, *, seconds: float, gap: float) -> Candidate | None:
@@ -66,16 +65,22 @@ class Asking:
 
         The look goes out from `start`, which need not fit.
         """
+        search, costs = self.search, self.search.model.costs("points")
         with self.holding(held):
-            self.search.narrow(held.points)
-            found = self._solved("points", self.search.nearby(start), seconds, gap)
-            return None if found.status == "infeasible" else self.search.candidate(self.z, found, found)
+            search.narrow(held.points)
+            values = search.nearby(start, costs)
+            if values is not start:
+                search.narrow(search.model.points_of(values))
+            found = search.solver.improve(costs, values, seconds=seconds, absolute_gap=gap)
+            return None if found.status == "infeasible" else search.candidate(self.z, found, found)
 
     def least(self, what: str, held: Held, start: Values, *, seconds: float, gap: float = WHOLE_UNIT) -> Solution:
         """The solution with least "money" (the reserve inside), "expected" or "minutes"; most "paid" or "extra"."""
+        search, costs = self.search, self.search.model.costs(what)
         with self.holding(held):
-            self.search.narrow(held.points)
-            return self._solved(what, self.search.nearby(start, what), seconds, gap)
+            search.narrow(held.points)
+            values = search.nearby(start, costs)
+            return search.solver.improve(costs, values, seconds=seconds, absolute_gap=gap)
 
     def near(self, what: str, held: Held, start: Values) -> tuple[Candidate | None, float]:
         """A plan near `start` with little of `what`, if one is found at once; and the least that any could have."""
@@ -86,7 +91,7 @@ class Asking:
             relaxed = self.search.solver.relaxed()
             if relaxed is None:
                 return None, INF
-            values = self.search.nearby(start, what)
+            values = self.search.nearby(start, costs)
             found = None if values is start else self.search.counted(self.z, values)
             return found, float(costs @ relaxed)
 
@@ -94,14 +99,24 @@ class Asking:
         """The plan that takes exactly these courses, whatever it costs: packs bought for the least money."""
         with self.holding(Held(take=tuple(chosen), money=INF, minutes=INF)):
             self.search.solver.forget()
-            found = self._solved("money", None, HELD_SECONDS, WHOLE_UNIT)
+            costs = self.search.model.costs("money")
+            found = self.search.solver.improve(costs, None, seconds=HELD_SECONDS, absolute_gap=WHOLE_UNIT)
             if found.status == "infeasible":
                 raise RecountDiffers("the courses of the plan do not go together")
             return self.search.candidate(self.z, found, None)
 
+    def move_to(self, z: float) -> None:
+        """Put every question at another z from here on."""
+        self.z = z
+        self.search.ask_at(z)
+
     def need(self, plan: Candidate) -> float:
         """The sum that the model wants for a plan: expected money and the reserve at z [minor]."""
-        return plan.count.expected + self.z * spread_of(self.quantities, plan.count, plan.packs)
+        return plan.count.expected + self.z * self.spread(plan)
+
+    def spread(self, plan: Candidate) -> float:
+        """What z multiplies for a plan [minor]."""
+        return spread_of(self.quantities, plan.count, plan.packs)
 
     @contextmanager
     def holding(self, held: Held) -> Iterator[None]:
@@ -126,13 +141,6 @@ class Asking:
             model.money_limit, model.minutes_limit = own
             self.search.release()
 
-    def _solved(self, what: str, start: Values | None, seconds: float, gap: float) -> Solution:
-        search = self.search
-        search.solver.minimise(search.model.costs(what))
-        if start is not None:
-            search.solver.start_from(start)
-        return search.solver.solve(seconds, absolute_gap=gap)
-
 
 def courses_of(verdicts: Verdicts) -> list[Course]:
     """The courses that the verdicts take, those of wholes once."""
@@ -151,7 +159,10 @@ def ask_all(
     ask: Callable[[Asking, Question], Answer],
     answered: Answered | None = None,
 ) -> list[Answer]:
-    """The answers in the order of the questions, shared out among the askers, each in a thread of its own."""
+    """The answers in the order of the questions, shared out among the askers, each in a thread of its own.
+
+    Interrupted (Ctrl-C), it lets the askers finish what they are at and gives the answers there are.
+    """
     from concurrent.futures import ThreadPoolExecutor, as_completed
     from queue import SimpleQueue
 
@@ -174,7 +185,8 @@ def ask_all(
                 turn.result()
                 if answered is not None:
                     answered(count, len(turns))
-        except BaseException:
-            pool.shutdown(wait=False, cancel_futures=True)
-            raise
-    return [turn.result() for turn in turns]
+        except BaseException as stopped:
+            pool.shutdown(cancel_futures=True)
+            if not isinstance(stopped, KeyboardInterrupt):
+                raise
+    return [turn.result() for turn in turns if not turn.cancelled()]

@@ -13,7 +13,7 @@ from itertools import permutations
 from math import sqrt
 from typing import TYPE_CHECKING
 
-from trimwright.plan.quantities.cabin import Course, PartOptions, Quantities
+from trimwright.plan.quantities.cabin import Course, Hidden, PartOptions, Quantities
 from trimwright.plan.verdicts import charges, supply
 from trimwright.plan.verdicts.program import INF, Program
 from trimwright.plan.verdicts.tangents import TANGENT_RATIO, tangent_points
@@ -204,9 +204,18 @@ class VerdictModel:
             for before in step.requires:
                 self.program.at_most([self.steps[step.id]], {self.steps[before]: 1.0})
 
+    def figures_of_find(self, hidden: Hidden) -> dict[str, float]:
+        """What a hidden fault adds to money, minutes, variance and swing, on average."""
+        terms, cost = self.terms, charges.find_cost(self.terms, hidden)
+        return {
+            "expected": round(hidden.chance * cost),
+            "minutes": charges.planned_minutes(terms, hidden.chance * hidden.minutes.mean),
+            "variance": charges.find_variance(terms, hidden),
+            "swing": hidden.loading * cost,
+        }
+
     def _uncover_hidden_faults(self) -> None:
         """Each hidden fault once: certain ones always, the others with any course or step that opens them."""
-        terms = self.terms
         opened_by: dict[str, list[list[int]]] = defaultdict(list)
         for choices in self.choices.values():
             finding: dict[str, list[int]] = defaultdict(list)
@@ -219,15 +228,7 @@ class VerdictModel:
             for find in step.finds:
                 opened_by[find].append([self.steps[step.id]])
         for hidden in self.quantities.hidden.values():
-            cost = charges.find_cost(terms, hidden)
-            column = self.column(
-                f"h|{hidden.id}",
-                integer=True,
-                expected=round(hidden.chance * cost),
-                minutes=charges.planned_minutes(terms, hidden.chance * hidden.minutes.mean),
-                variance=charges.find_variance(terms, hidden),
-                swing=hidden.loading * cost,
-            )
+            column = self.column(f"h|{hidden.id}", integer=True, **self.figures_of_find(hidden))  # type: ignore[arg-type]
             self.hidden[hidden.id] = column
             if hidden.certain:
                 self.program.lower[column] = 1.0
@@ -328,7 +329,7 @@ class VerdictModel:
         always = lines * self.terms.hours_spread
         widest = 2 * sqrt(most) + always + sum(value * program.upper[column] for column, value in swings.items())
         spread, reserve = self.column("spread", widest), self.column("reserve", HIGHEST_Z * widest)
-        program.row({**root, **swings, spread: -1.0}, upper=-always)
+        self.spread_row = program.row({**root, **swings, spread: -1.0}, upper=-always)
         return program.row({spread: 1.0, reserve: -1.0}, upper=0.0), spread
 
     def _stay_inside(self) -> tuple[int, int, int, int]:
@@ -371,6 +372,10 @@ class VerdictModel:
         if what == "money":
             costs[self.spread + 1] = 1.0
         return costs
+
+    def points_of(self, values: Values) -> int:
+        """The points of a solution."""
+        return round(-float(self.costs("points") @ values))
 
     def columns_of(self, course: Course) -> list[int]:
         """The columns of a course, one a level of support."""

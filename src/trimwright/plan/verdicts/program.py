@@ -112,6 +112,7 @@ class Solver:
         self._relaxed.setOptionValue("threads", threads)
         lp.integrality_ = []
         self._relaxed.passModel(lp)
+        self._basis: highspy.HighsBasis | None = None
 
     def minimise(self, costs: Values) -> None:
         """Take `costs` as the objective."""
@@ -174,6 +175,13 @@ class Solver:
         done = status == highspy.HighsModelStatus.kOptimal
         return Solution("optimal" if done else "feasible", values, info.objective_function_value, info.mip_dual_bound)
 
+    def improve(self, costs: Values, start: Values | None, *, seconds: float, absolute_gap: float) -> Solution:
+        """Minimise `costs`, going out from `start`."""
+        self.minimise(costs)
+        if start is not None:  # last of all: a new objective or bound makes the solver forget it
+            self.start_from(start)
+        return self.solve(seconds, absolute_gap=absolute_gap)
+
     def solve_near(
         self, start: Values, columns: Iterable[int], seconds: float, *, absolute_gap: float
     ) -> Values | None:
@@ -201,9 +209,16 @@ class Solver:
         return lower, upper
 
     def forget(self) -> None:
-        """Drop every trace of earlier solves, so that the next one does not depend on them."""
+        """Drop every trace of earlier solves, so that the next one does not depend on them.
+
+        The relaxed model goes on from where it stood when it was first forgotten.
+        """
         self._highs.clearSolver()
-        self._relaxed.clearSolver()
+        if self._basis is None:
+            self._relaxed.clearSolver()
+            self._relaxed.run()
+            self._basis = self._relaxed.getBasis()
+        self._relaxed.setBasis(self._basis)
 
     def relaxed(self) -> Values | None:
         """The solution when nothing need be whole; None when even that does not exist."""

@@ -6,6 +6,7 @@ faults happen together when they share a cause, prices and redo on their own.
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from math import sqrt
 from statistics import NormalDist
@@ -20,6 +21,7 @@ from trimwright.worked import rounded_up
 
 if TYPE_CHECKING:
     import numpy as np
+    from numpy.typing import NDArray
 
     from trimwright.plan.verdicts.program import Values
 
@@ -97,9 +99,30 @@ def _hidden_costs(
 ) -> Values:
     import numpy as np
 
+    cost = np.zeros(draws)
+    for drawn in draw_finds(quantities, ids, draws=draws, rng=rng):
+        cost += drawn.there * (drawn.money + per_minute * drawn.minutes)
+    return cost
+
+
+@dataclass(frozen=True, slots=True)
+class DrawnFind:
+    """One hidden fault in every draw: whether it is there, and what it would take [minor], [min]."""
+
+    id: str
+    there: NDArray[np.bool_]
+    money: Values
+    minutes: Values
+
+
+def draw_finds(
+    quantities: Quantities, ids: Iterable[str], *, draws: int, rng: np.random.Generator
+) -> Iterator[DrawnFind]:
+    """Hidden faults in `draws` draws, those of one cause coming together."""
+    import numpy as np
+
     correlation = quantities.terms.correlation
     causes = {cause: rng.standard_normal(draws) for cause in get_args(Cause)}
-    cost = np.zeros(draws)
     for each in ids:
         hidden = quantities.hidden[each]
         if not 0 < hidden.chance < 1:
@@ -110,8 +133,7 @@ def _hidden_costs(
             luck = sqrt(shared) * causes[hidden.cause] + sqrt(1 - shared) * rng.standard_normal(draws)
             there = luck < threshold
         minutes = _triangular(rng, hidden.minutes, draws)
-        cost += there * (_triangular(rng, hidden.money, draws) + per_minute * minutes)
-    return cost
+        yield DrawnFind(each, there, _triangular(rng, hidden.money, draws), minutes)
 
 
 def _triangular(rng: np.random.Generator, spread: Spread, draws: int) -> Values:

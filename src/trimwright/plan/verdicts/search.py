@@ -184,16 +184,11 @@ class Search:
                 within = tangent.low <= high and tangent.top >= low
                 solver.bound_column(tangent.pick, 0.0, float(within))
 
-    def nearby(self, values: Values, what: str = "points", seconds: float = NEAR_SECONDS) -> Values:
-        """A better plan near this one, and V narrowed by its points; the same plan when there is none."""
-        costs = self.model.costs(what)
+    def nearby(self, values: Values, costs: Values) -> Values:
+        """A plan near this one with less of `costs`; the same plan when there is none."""
         self.solver.minimise(costs)
-        near = self.solver.solve_near(values, self.courses, seconds, absolute_gap=WHOLE_UNIT)
-        if near is None:
-            return values
-        if what == "points":
-            self.narrow(round(-float(costs @ near)))
-        return near
+        near = self.solver.solve_near(values, self.courses, NEAR_SECONDS, absolute_gap=WHOLE_UNIT)
+        return values if near is None else near
 
     def release(self) -> None:
         """Undo what `narrow` and the cheaper stages have bounded; the limits are the job's again."""

@@ -33,6 +33,11 @@ def paper_pdf(name: PaperName, plan: Plan, made_at: datetime, paper: PaperSize =
     return press.printed(name.replace("-", "_"), _IN_WORDS[name](plan, load()), made_at, paper)
 
 
+def paper_pages(name: PaperName, plan: Plan, made_at: datetime, paper: PaperSize = "a4") -> list[bytes]:
+    """The pages of a paper as PNG, as they print."""
+    return press.pictured(name.replace("-", "_"), _IN_WORDS[name](plan, load()), made_at, paper)
+
+
 def write_papers(plan: Plan, folder: Path, made_at: datetime, paper: PaperSize = "a4") -> list[Path]:
     """All papers of a plan into `folder`, made when it is not there; the files written."""
     folder.mkdir(parents=True, exist_ok=True)

@@ -1,4 +1,4 @@
-"""From words to PDF: Typst with our own fonts only, so that a paper is the same everywhere, byte for byte."""
+"""From words to pages: Typst with our own fonts only, so that a paper is the same everywhere, byte for byte."""
 
 from __future__ import annotations
 
@@ -16,6 +16,8 @@ if TYPE_CHECKING:
 PaperSize = Literal["a4", "us-letter"]
 
 LOOK = "look.typ"
+SCREEN_PPI = 110
+"""Dots to the inch of a page that a screen shows: an A4 page is 910 wide."""
 FONT_PACKAGES = ("font_hanken_grotesk", "font_source_serif_pro")
 MONTHS = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
@@ -32,6 +34,20 @@ def printed(template: str, words: Mapping[str, Any], made_at: datetime, paper: P
 
     The words travel as JSON, so markup in a name is printed and never run.
     """
+    pdf = _set(template, words, made_at, paper, format="pdf", timestamp=int(made_at.timestamp()))
+    assert isinstance(pdf, bytes)
+    return pdf
+
+
+def pictured(template: str, words: Mapping[str, Any], made_at: datetime, paper: PaperSize) -> list[bytes]:
+    """The same pages as PNG, as they print, for a screen to show."""
+    pages = _set(template, words, made_at, paper, format="png", ppi=SCREEN_PPI)
+    return [pages] if isinstance(pages, bytes) else pages
+
+
+def _set(
+    template: str, words: Mapping[str, Any], made_at: datetime, paper: PaperSize, **how: Any
+) -> bytes | list[bytes]:
     import typst
 
     told = {"made": day(made_at), "paper": paper, **words}
@@ -40,13 +56,11 @@ def printed(template: str, words: Mapping[str, Any], made_at: datetime, paper: P
         LOOK: source(LOOK),
         "words.json": json.dumps(told, ensure_ascii=False).encode(),
     }
-    pdf, amiss = typst.compile_with_warnings(  # type: ignore[call-overload]  # its stub forgets dictionaries
-        sources, format="pdf", font_paths=fonts(), timestamp=int(made_at.timestamp())
-    )
+    pages: bytes | list[bytes]
+    pages, amiss = typst.compile_with_warnings(sources, font_paths=fonts(), **how)
     for each in amiss:
-        warnings.warn(f"{template}: {each.message}", PaperWarning, stacklevel=2)
-    assert isinstance(pdf, bytes)
-    return pdf
+        warnings.warn(f"{template}: {each.message}", PaperWarning, stacklevel=3)
+    return pages
 
 
 def day(when: date) -> str:

@@ -75,6 +75,13 @@ class Order:
     def total(self) -> int:
         return self.goods + self.carriage
 
+    @property
+    def to_free(self) -> int:
+        """How much more in packs would have the order carried free; 0 where carriage is free, or never is."""
+        if not self.carriage or not self.free_over:
+            return 0
+        return max(0, self.free_over - sum(each.money for each in self.packs))
+
 
 @dataclass(frozen=True, slots=True)
 class MaterialUse:

@@ -11,16 +11,16 @@ from trimwright.web.jobs.models import PlanRecord
 from trimwright.web.jobs.store import NoSuchRecord
 
 
-def keep(plan: PlanRecord, name: str, pdf: bytes) -> None:
-    """Keep one paper of a plan."""
+def keep(plan: PlanRecord, name: str, paper: bytes) -> None:
+    """Keep one paper of a plan under the name of its file."""
     folder = _folder(plan.job_id, plan.pk)
     folder.mkdir(parents=True, exist_ok=True)
-    (folder / f"{name}.pdf").write_bytes(pdf)
+    (folder / name).write_bytes(paper)
 
 
 def paper(plan: PlanRecord, name: str) -> Path:
     """Where a paper of a plan lies; NoSuchRecord when it was not printed."""
-    path = _folder(plan.job_id, plan.pk) / f"{name}.pdf"
+    path = _folder(plan.job_id, plan.pk) / name
     if not path.is_file():
         raise NoSuchRecord(f"{plan.job_id}: {name}")
     return path

@@ -7,7 +7,7 @@ plan's result under its name, and a page finds it as `plan.NAME` as soon as it i
 money      firm, expected, reserve, left, sum, chance, currency; finish before and after; minutes; status; short
 verdicts   zones with their parts' verdicts; what was given up; hidden faults in the money; notes; proof
 buying     orders by supplier, materials, what is paid once
-papers     names of the papers that were printed; the PDFs themselves are kept as files
+papers     names of the papers that were printed, how many pages the quote has; the papers are kept as files
 """
 
 from __future__ import annotations
@@ -29,7 +29,7 @@ Plain = dict[str, Any]
 Told = Callable[[str, float | None], None]
 """Called with what is being worked out and how far it is from proven, as a share."""
 Piece = tuple[Literal["stage", "paper"], str, Any]
-"""A stage's plain data, or a paper's PDF, with its name."""
+"""A stage's plain data with its name, or a paper's bytes with the name of its file."""
 
 
 def planned(job: Job, book: Book, today: date, told: Told) -> Iterator[Piece]:
@@ -56,13 +56,19 @@ def planned(job: Job, book: Book, today: date, told: Told) -> Iterator[Piece]:
 
 
 def _papers(plan: Plan, today: date) -> Iterator[Piece]:
-    from trimwright.papers import PAPERS, paper_pdf
+    from trimwright.papers import PAPERS, paper_pages, paper_pdf
+    from trimwright.plan.buying import as_csv, as_workbook
 
     made_at = datetime.combine(today, time.min).astimezone()
     size: Literal["a4", "us-letter"] = "us-letter" if plan.job.car.units == "US customary" else "a4"
     for name in PAPERS:
-        yield "paper", name, paper_pdf(name, plan, made_at, size)
-    yield "stage", "papers", {"names": list(PAPERS)}
+        yield "paper", f"{name}.pdf", paper_pdf(name, plan, made_at, size)
+    yield "paper", "buying-list.csv", as_csv(plan.buying)
+    yield "paper", "buying-list.xlsx", as_workbook(plan.buying)
+    pages = paper_pages("quote", plan, made_at, size)
+    for number, page in enumerate(pages, 1):
+        yield "paper", f"quote-{number}.png", page
+    yield "stage", "papers", {"names": list(PAPERS), "quote_pages": len(pages)}
 
 
 def money(plan: Plan, trade: Trade) -> Plain:
@@ -122,8 +128,10 @@ def verdicts(plan: Plan, trade: Trade) -> Plain:
 
 
 def buying(plan: Plan, trade: Trade) -> Plain:
-    """The buying list as it stands in the engine, field by field."""
+    """The buying list as it stands in the engine, field by field, with what each order and all of it come to."""
     data: Plain = plain(plan.buying)
+    for order, told in zip(plan.buying.orders, data["orders"], strict=True):
+        told |= {"total": order.total, "to_free": order.to_free}
     return data | {"total": plan.buying.total}
 
 

@@ -68,7 +68,7 @@ def paper(request: HttpRequest, key: str, name: str) -> FileResponse:
     plan = store.newest_printed(key)
     job = store.job_at(key, plan.revision)
     return FileResponse(
-        papers.paper(plan, name).open("rb"), content_type="application/pdf", filename=f"{job.id}-{name}.pdf"
+        papers.paper(plan, f"{name}.pdf").open("rb"), content_type="application/pdf", filename=f"{job.id}-{name}.pdf"
     )
 
 

@@ -15,35 +15,45 @@ from trimwright.facts import load
 from trimwright.facts.trade import Trade
 from trimwright.papers import buying_list, press, quote, verdict_sheet, work_sheets
 from trimwright.plan.plan import Plan
+from trimwright.plan.verdicts.staircase import Staircase
 
 PaperName = Literal["quote", "verdict-sheet", "buying-list", "work-sheets"]
 PaperSize = press.PaperSize
 
-_IN_WORDS: Mapping[PaperName, Callable[[Plan, Trade], dict[str, Any]]] = {
+_IN_WORDS: Mapping[PaperName, Callable[[Plan, Trade, Staircase | None], dict[str, Any]]] = {
     "quote": quote.in_words,
-    "verdict-sheet": verdict_sheet.in_words,
-    "buying-list": buying_list.in_words,
-    "work-sheets": work_sheets.in_words,
+    "verdict-sheet": lambda plan, trade, _: verdict_sheet.in_words(plan, trade),
+    "buying-list": lambda plan, trade, _: buying_list.in_words(plan, trade),
+    "work-sheets": lambda plan, trade, _: work_sheets.in_words(plan, trade),
 }
 PAPERS = tuple(_IN_WORDS)
 
 
-def paper_pdf(name: PaperName, plan: Plan, made_at: datetime, paper: PaperSize = "a4") -> bytes:
-    """One paper as PDF; the same plan, moment and size always give the same bytes."""
-    return press.printed(name.replace("-", "_"), _IN_WORDS[name](plan, load()), made_at, paper)
+def paper_pdf(
+    name: PaperName, plan: Plan, made_at: datetime, paper: PaperSize = "a4", staircase: Staircase | None = None
+) -> bytes:
+    """One paper as PDF; the same plan, moment, size and staircase always give the same bytes.
+
+    The quote sets offers for less and for more beside the plan where it is given the staircase.
+    """
+    return press.printed(name.replace("-", "_"), _IN_WORDS[name](plan, load(), staircase), made_at, paper)
 
 
-def paper_pages(name: PaperName, plan: Plan, made_at: datetime, paper: PaperSize = "a4") -> list[bytes]:
+def paper_pages(
+    name: PaperName, plan: Plan, made_at: datetime, paper: PaperSize = "a4", staircase: Staircase | None = None
+) -> list[bytes]:
     """The pages of a paper as PNG, as they print."""
-    return press.pictured(name.replace("-", "_"), _IN_WORDS[name](plan, load()), made_at, paper)
+    return press.pictured(name.replace("-", "_"), _IN_WORDS[name](plan, load(), staircase), made_at, paper)
 
 
-def write_papers(plan: Plan, folder: Path, made_at: datetime, paper: PaperSize = "a4") -> list[Path]:
+def write_papers(
+    plan: Plan, folder: Path, made_at: datetime, paper: PaperSize = "a4", staircase: Staircase | None = None
+) -> list[Path]:
     """All papers of a plan into `folder`, made when it is not there; the files written."""
     folder.mkdir(parents=True, exist_ok=True)
     written = []
     for name in PAPERS:
         path = folder / f"{name}.pdf"
-        path.write_bytes(paper_pdf(name, plan, made_at, paper))
+        path.write_bytes(paper_pdf(name, plan, made_at, paper, staircase))
         written.append(path)
     return written

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from trimwright import units
 from trimwright.facts.trade import Trade
-from trimwright.papers import terms
+from trimwright.papers import offers, terms
 from trimwright.papers.wording import (
     SOURCES,
     Words,
@@ -26,14 +26,15 @@ from trimwright.papers.wording import (
 )
 from trimwright.plan.plan import Plan
 from trimwright.plan.quantities.cabin import Course
+from trimwright.plan.verdicts.staircase import Staircase
 from trimwright.plan.verdicts.verdict import Verdict
 
 SHOWS_BELOW = 6
 """A part in sight that ends below this finish is told to the owner: it will still show."""
 
 
-def in_words(plan: Plan, trade: Trade) -> Words:
-    """All that the quote prints."""
+def in_words(plan: Plan, trade: Trade, staircase: Staircase | None = None) -> Words:
+    """All that the quote prints; with the staircase, offers for less and for more beside the plan's."""
     verdicts = plan.verdicts
     weights = {part.part: part.weight for part in plan.quantities.parts}
     shows = [each for each in verdicts.verdicts if weights[each.part] and each.finish_after < SHOWS_BELOW]
@@ -48,6 +49,7 @@ def in_words(plan: Plan, trade: Trade) -> Words:
         "money": money_strip(verdicts.money),
         "price": price_lines(plan),
         "reserve": terms.reserve(plan),
+        "offers": offers.in_words(plan, staircase),
         "done": [
             {"name": sentence(zone), "rows": [done_row(each, plan) for each in found]}
             for zone, found in by_zone(plan, (each for each in own_verdicts(plan) if worked_on(each)))

@@ -20,9 +20,8 @@ from trimwright.job.edits import (
     SetField,
     Together,
     change,
-    shown,
-    subject,
 )
+from trimwright.job.telling import shown, subject
 
 _GROUPS: frozenset[Path] = frozenset({("car",), ("car", "equipment"), ("money",), ("time",), ("wishes",)}) | MAPPINGS
 """Where fields of their own are compared; everything else is one value."""

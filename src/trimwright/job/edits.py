@@ -11,32 +11,17 @@ from typing import Annotated, Any, Literal
 
 from pydantic import ConfigDict, Field, JsonValue, TypeAdapter, ValidationError
 
-from trimwright import units
 from trimwright.errors import BadEdit, Problem
 from trimwright.job.document import Job, Part
 from trimwright.job.fields import Model, Slug
 from trimwright.job.history import told
 from trimwright.job.refusals import near, problems_of, shortened
+from trimwright.job.telling import part_name, shown, subject
 
 Path = Annotated[tuple[str | int, ...], Field(min_length=1, max_length=8)]
 
 MAPPINGS: frozenset[Path] = frozenset({("wishes", "zones"), ("wishes", "floors"), ("money", "rates"), ("causes",)})
 """Where keys are the person's own and come and go."""
-
-_GROUPS = ("car", "money", "time", "wishes")
-"""What their fields are called needs no group's name before it."""
-_MONEY = frozenset(
-    {"sum", "labour_rate", "low", "likely", "high", "delivery", "expected", "paid", "returned", "money", "came"}
-)
-_LABELS = {
-    "finish_now": "finish",
-    "area_mm2": "area",
-    "length_mm": "length",
-    "bans": "must not have",
-    "pin": "pinned to",
-}
-_TELLING = ("name", "fault", "source", "material", "what", "id")
-"""The field that tells best what an entry is."""
 
 
 class Change(Model):
@@ -137,7 +122,7 @@ def describe(edit: Edit, job: Job) -> str:
         case AddPart():
             return f"Part added: {edit.part.name}"
         case RemovePart():
-            return f"Part removed: {_part_name(edit.part, job)}"
+            return f"Part removed: {part_name(edit.part, job)}"
         case Together():
             return "; ".join(describe(each, job) for each in edit.edits)
 
@@ -224,53 +209,3 @@ def _forget(raw: dict[str, Any], part_id: str) -> None:
 
 def _bad(path: Path, value: object, what: str, way_out: str) -> BadEdit:
     return BadEdit(Problem(" › ".join(str(step) for step in path), shortened(value), what, way_out))
-
-
-# Telling a change.
-
-
-def subject(path: Path, job: Job) -> str:
-    """What a path leads to, as people call it, such as "Front cushion cover, driver's: finish"."""
-    if path[0] == "parts" and len(path) > 1:
-        words = [_label(step) for step in path[2:]]
-        return f"{_part_name(path[1], job)}: {' '.join(words)}".rstrip(": ")
-    if path[0] == "events" and len(path) > 1:
-        words = [_label(step) for step in path[2:]]
-        return f"{_event_name(path[1], job)}: {' '.join(words)}".rstrip(": ")
-    words = [_label(step) for step in (path[1:] if path[0] in _GROUPS and len(path) > 1 else path)]
-    return " ".join(words).capitalize() + ":"
-
-
-def _label(step: str | int) -> str:
-    if isinstance(step, int):
-        return str(step + 1)
-    return _LABELS.get(step, step.replace("_", " "))
-
-
-def _part_name(part: str | int, job: Job) -> str:
-    return next((each.name for each in job.parts if each.id == part), str(part))
-
-
-def _event_name(event: str | int, job: Job) -> str:
-    for number, each in enumerate(job.events):
-        if event in (each.id, number):
-            return told(each.model_dump(mode="json"), job)
-    return str(event)
-
-
-def shown(path: Path, value: JsonValue, job: Job) -> str:
-    """A value as people read it."""
-    field = next((step for step in reversed(path) if isinstance(step, str)), "")
-    if isinstance(value, dict):
-        return shortened(next((value[key] for key in _TELLING if value.get(key)), "")) or "an entry"
-    if isinstance(value, list):
-        return ", ".join(shown(path, each, job) for each in value) or "none"
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, int) and field in _MONEY:
-        return units.money(value, job.money.currency, code=True)
-    if isinstance(value, int) and field == "area_mm2":
-        return units.area(value, job.car.units)
-    if isinstance(value, int) and field == "length_mm":
-        return units.length(value, job.car.units)
-    return "none" if value is None or value == "" else shortened(value)

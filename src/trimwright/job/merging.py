@@ -26,9 +26,8 @@ from trimwright.job.edits import (
     change,
     entries_at,
     reach,
-    shown,
-    subject,
 )
+from trimwright.job.telling import shown, subject
 
 _TWIN_KEYS = ("id", "fault", "name")
 """Entries of a list that agree in one of these are about the same thing."""

@@ -1,10 +1,10 @@
-"""The child process that makes plans: owns the solver, knows neither Django nor a database."""
+"""The child process that makes plans and answers about them: owns the solver, knows neither Django nor a database."""
 
 from __future__ import annotations
 
 import multiprocessing
 import traceback
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from multiprocessing.connection import Connection
 from typing import Any
@@ -18,18 +18,21 @@ _SPAWN = multiprocessing.get_context("spawn")
 
 @dataclass(frozen=True, slots=True)
 class Order:
-    """What to plan: a job, in the shop that the book tells of, on a day."""
+    """What to plan: a job, in the shop that the book tells of, on a day; or what to answer about that plan."""
 
     job: Job
     book: Book
     today: date
+    about: str | None = None
+    """What is asked about the plan (`answering.py`); None has the plan itself made."""
 
 
 class Maker:
     """The child process, started when first needed and again after it was ended.
 
-    An `Order` goes in. Out come ("progress", stage, gap), ("stage", name, plain data), ("paper", name, PDF) and at
-    last ("done", problems, None) or, when it was a slip of ours, ("slip", error, where).
+    An `Order` goes in. Out come ("progress", stage, gap), ("stage", name, plain data), ("answers", "", plain data by
+    what it is about), ("answer", about, plain data), ("paper", name, file) and at last ("done", problems, None) or,
+    when it was a slip of ours, ("slip", error, where).
     """
 
     def __init__(self) -> None:
@@ -58,15 +61,24 @@ class Maker:
 
 
 def make_plans(talk: Connection) -> None:
-    """The child: makes what is ordered until its parent goes."""
+    """The child: makes what is ordered until its parent goes.
+
+    The plan made last is kept in mind, so that what is asked about it needs no deciding again.
+    """
     from trimwright.facts import load
-    from trimwright.web.jobs.planning import planned
+    from trimwright.web.jobs.planning import Decided, answered, decided, planned
 
     load()
+    last: tuple[Order, Decided] | None = None
     while True:
         try:
             order = talk.recv()
-            for kind, name, data in planned(order.job, order.book, order.today, _teller(talk)):
+            tell = _teller(talk)
+            plain_order = replace(order, about=None)
+            if last is None or last[0] != plain_order or order.about is None:
+                last = plain_order, decided(order.job, order.book, order.today, tell)
+            pieces = answered(last[1], order.about, tell) if order.about else planned(last[1], order.today, tell)
+            for kind, name, data in pieces:
                 talk.send((kind, name, data))
             talk.send(("done", (), None))
         except BadInput as error:

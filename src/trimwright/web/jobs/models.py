@@ -112,6 +112,39 @@ class PlanRecord(models.Model):
         return f"{self.job_id} at {self.revision}: {self.state}"
 
 
+class Answer(models.Model):
+    """What a plan has been asked beyond its verdicts; each on its own, so that a page reads only what it shows."""
+
+    class State(models.TextChoices):
+        """How far it is."""
+
+        WAITING = "waiting"
+        RUNNING = "running"
+        DONE = "done"
+        FAILED = "failed"
+
+    plan = models.ForeignKey(PlanRecord, models.CASCADE, related_name="answers")
+    about = models.CharField(max_length=120)
+    """What was asked (`answering.py`)."""
+    state = models.CharField(max_length=8, choices=State, default=State.WAITING)
+    urgent = models.BooleanField(default=False)
+    """A person waits for it: it goes before what was asked ahead of time."""
+    asked_at = models.DateTimeField()
+    heard_at = models.DateTimeField(null=True)
+    share = models.FloatField(default=0.0)
+    """How much of it is worked out."""
+    data = models.JSONField(null=True)
+    """Plain data for the page, once it is there."""
+
+    class Meta:
+        ordering = ("plan", "id")
+        constraints = (models.UniqueConstraint(fields=("plan", "about"), name="one_answer_a_question"),)
+        indexes = (models.Index(fields=("state", "asked_at"), name="answers_to_find"),)
+
+    def __str__(self) -> str:
+        return f"{self.plan_id} {self.about}: {self.state}"
+
+
 class Photo(models.Model):
     """A photo of a job; the document names it by `name`, the file lies in the data folder."""
 

@@ -2,7 +2,7 @@
 
 The planner (a thread beside the server, or `plan_worker`) owns the database's side; the maker (`maker.py`) owns the
 solver. A plan that nobody wants any more, because the job was changed, is cut off by ending the maker; the next one
-starts at once.
+starts at once. While no plan waits, what is asked about plans is answered, and cut off when one is asked for.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from django.utils import timezone
 from trimwright.errors import Problem
 from trimwright.web.jobs import papers, store
 from trimwright.web.jobs.maker import Maker, Order
-from trimwright.web.jobs.models import PlanRecord
+from trimwright.web.jobs.models import Answer, PlanRecord
 
 SETTLE_S = 0.6
 """A job that was changed just now may be changed again: its plan waits so long."""
@@ -27,6 +27,8 @@ LOOK_S = 0.2
 STUMBLE_S = 10
 UNHEARD_S = 120
 """A plan whose worker has told nothing for so long is taken up by another."""
+ASKED_AHEAD = ("stairs",)
+"""What every plan is asked as soon as it is made (`answering.py`)."""
 
 log = logging.getLogger(__name__)
 
@@ -63,7 +65,10 @@ class Planner:
         try:
             close_old_connections()
             store.plans_unheard(timezone.now() - timedelta(seconds=UNHEARD_S))
-            while not self._stop.is_set() and make_next(self._maker, self._stop.is_set, settle_s=SETTLE_S):
+            while not self._stop.is_set() and (
+                make_next(self._maker, self._stop.is_set, settle_s=SETTLE_S)
+                or answer_next(self._maker, self._stop.is_set)
+            ):
                 pass
         except Exception:
             log.exception("the planner stumbled and goes on in a while")
@@ -89,8 +94,8 @@ def make_next(maker: Maker, stopped: Callable[[], bool] = lambda: False, *, sett
 def _made(plan: PlanRecord, maker: Maker, stopped: Callable[[], bool]) -> bool:
     """Have one plan made; False when it was given up half-way."""
     talk = maker.start()
-    today = timezone.localdate()
-    talk.send(Order(store.job_at(plan.job_id, plan.revision), store.book_at(plan.book), today))
+    made_on = timezone.localdate(plan.asked_at)
+    talk.send(Order(store.job_at(plan.job_id, plan.revision), store.book_at(plan.book), made_on))
     progress, gap, told = "", None, timezone.now()
     while True:
         heard = talk.poll(LOOK_S)
@@ -109,6 +114,8 @@ def _made(plan: PlanRecord, maker: Maker, stopped: Callable[[], bool]) -> bool:
                 progress, gap = stage, near
             case "stage", name, data:
                 store.add_to_plan(plan.pk, name, data)
+            case "answers", _, found:
+                store.keep_answers(plan.pk, found)
             case "paper", name, pdf:
                 papers.keep(plan, name, pdf)
             case "done", problems, None:
@@ -122,5 +129,47 @@ def _made(plan: PlanRecord, maker: Maker, stopped: Callable[[], bool]) -> bool:
 
 
 def _end(plan: PlanRecord, problems: list[Problem] | tuple[Problem, ...]) -> None:
-    for dropped in store.end_plan(plan.pk, problems):
+    for dropped in store.end_plan(plan.pk, problems, ask=() if problems else ASKED_AHEAD):
         papers.drop(plan.job_id, dropped)
+
+
+def answer_next(maker: Maker, stopped: Callable[[], bool] = lambda: False) -> bool:
+    """Find what has been asked longest about a plan; False when nothing waits, or a plan has to be made first."""
+    answer = store.take_answer()
+    if answer is None:
+        return False
+    try:
+        if not _answered(answer, maker, stopped):
+            maker.end()
+            store.give_answer_back(answer.pk)
+    except (EOFError, OSError):
+        log.exception("the process that answers died")
+        maker.end()
+        store.end_answer(answer.pk, None)
+    return True
+
+
+def _answered(answer: Answer, maker: Maker, stopped: Callable[[], bool]) -> bool:
+    """Have one answer found; False when it was given up half-way."""
+    talk, plan = maker.start(), answer.plan
+    made_on = timezone.localdate(plan.asked_at)
+    talk.send(Order(store.job_at(plan.job_id, plan.revision), store.book_at(plan.book), made_on, answer.about))
+    share, data = 0.0, None
+    while True:
+        heard = talk.poll(LOOK_S)
+        if stopped() or not store.tell_answer(answer.pk, share):
+            return False
+        if not heard:
+            continue
+        match talk.recv():
+            case "progress", _, near:
+                share = near or share
+            case "answer", _, found:
+                data = found
+            case "done", _, None:
+                store.end_answer(answer.pk, data)
+                return True
+            case "slip", error, where:
+                log.error("an answer failed: %s\n%s", error, where)
+                store.end_answer(answer.pk, None)
+                return True

@@ -4,8 +4,9 @@ Runs in a process of its own (`maker.py`); nothing here knows Django. Money stay
 minutes: templates print them by locale. A new stage is one more function in `STAGES`: its plain data stands in a
 plan's result under its name, and a page finds it as `plan.NAME` as soon as it is there.
 
-money      firm, expected, reserve, left, sum, chance, currency; finish before and after; minutes; status; short
+money      firm, expected, reserve, left, sum, chance, currency; finish before and after; minutes; status; short; spent
 verdicts   zones with their parts' verdicts; what was given up; hidden faults in the money; notes; proof
+           (what one page alone shows of it, such as every way to treat one part, is an answer: `answering.py`)
 buying     orders by supplier, materials, what is paid once
 papers     names of the papers that were printed, how many pages the quote has; the papers are kept as files
 """
@@ -13,10 +14,12 @@ papers     names of the papers that were printed, how many pages the quote has; 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from datetime import date, datetime, time
 from typing import TYPE_CHECKING, Any, Literal
 
 from trimwright.errors import BadInput
+from trimwright.web.jobs import answering
 from trimwright.web.jobs.plain import plain
 
 if TYPE_CHECKING:
@@ -28,12 +31,20 @@ if TYPE_CHECKING:
 Plain = dict[str, Any]
 Told = Callable[[str, float | None], None]
 """Called with what is being worked out and how far it is from proven, as a share."""
-Piece = tuple[Literal["stage", "paper"], str, Any]
-"""A stage's plain data with its name, or a paper's bytes with the name of its file."""
+Piece = tuple[Literal["stage", "answers", "answer", "paper"], str, Any]
+"""A stage's or an answer's plain data, or a paper's PDF, with its name; `answers` are several by name."""
 
 
-def planned(job: Job, book: Book, today: date, told: Told) -> Iterator[Piece]:
-    """Each stage and each paper as soon as it is there; BadInput when the job does not fit what is known."""
+@dataclass(frozen=True, slots=True)
+class Decided:
+    """A plan, and the facts as the shop has them."""
+
+    plan: Plan
+    trade: Trade
+
+
+def decided(job: Job, book: Book, today: date, told: Told) -> Decided:
+    """The plan; BadInput when the job does not fit what is known."""
     from trimwright.book.applied import apply_book, equipped
     from trimwright.facts import load
     from trimwright.job.check import checked
@@ -48,11 +59,21 @@ def planned(job: Job, book: Book, today: date, told: Told) -> Iterator[Piece]:
         gap = abs(best - bound) / max(1.0, abs(best))
         told(stage, gap if gap < 1 else None)
 
-    plan = make_plan(job, trade, progress=progress)
+    return Decided(make_plan(job, trade, progress=progress), trade)
+
+
+def planned(made: Decided, today: date, told: Told) -> Iterator[Piece]:
+    """Each stage, what is answered without asking the solver, and each paper, as soon as it is there."""
     for name, stage in STAGES.items():
-        yield "stage", name, stage(plan, trade)
+        yield "stage", name, stage(made.plan, made.trade)
+    yield "answers", "", answering.at_once(made.plan, made.trade)
     told("setting the papers", None)
-    yield from _papers(plan, today)
+    yield from _papers(made.plan, today)
+
+
+def answered(made: Decided, about: str, told: Told) -> Iterator[Piece]:
+    """What is asked about a plan; seconds of the solver's time."""
+    yield "answer", about, answering.asked(made.plan, about, lambda share: told("", share))
 
 
 def _papers(plan: Plan, today: date) -> Iterator[Piece]:
@@ -89,11 +110,16 @@ def money(plan: Plan, trade: Trade) -> Plain:
         "minutes_limit": verdicts.minutes_limit,
         "status": verdicts.status,
         "short": short and {"money": short.money, "minutes": short.minutes, "because": list(short.because)},
+        "spent": {"money": plan.quantities.spent.total, "minutes": plan.quantities.spent.minutes},
     }
 
 
 def verdicts(plan: Plan, trade: Trade) -> Plain:
     """Every part's verdict by zone, in the order of the walk-round, and what goes with them."""
+    from trimwright.papers.verdict_sheet import given_up as told_given_up
+    from trimwright.papers.verdict_sheet import proof as told_proof
+    from trimwright.papers.wording import suspected
+
     zones: dict[str, list[Plain]] = {part.zone: [] for part in plan.quantities.parts}
     for each in plan.verdicts.verdicts:
         course = each.course
@@ -110,9 +136,12 @@ def verdicts(plan: Plan, trade: Trade) -> Plain:
                 "finish_before": each.finish_before,
                 "finish_after": each.finish_after,
                 "pinned": each.pinned,
+                "promised": bool(course and course.promised),
+                "done": bool(course and course.done),
             }
         )
     proof = plan.verdicts.proof
+    names = {part.part: part.name for part in plan.quantities.parts}
     hidden = (plan.quantities.hidden[each] for each in plan.verdicts.hidden)
     return {
         "zones": [{"zone": zone, "parts": parts} for zone, parts in zones.items() if parts],
@@ -122,7 +151,16 @@ def verdicts(plan: Plan, trade: Trade) -> Plain:
         ],
         "hidden": [{"id": each.id, "name": each.name, "chance": each.chance} for each in hidden],
         "notes": list(plan.quantities.notes),
-        "proof": {"gap": proof.gap, "columns": proof.columns, "rows": proof.rows, "dropped": proof.dropped},
+        "given_up_told": list(told_given_up(plan.verdicts.given_up, names)),
+        "suspected": suspected(plan),
+        "proof": {
+            "gap": proof.gap,
+            "columns": proof.columns,
+            "rows": proof.rows,
+            "dropped": proof.dropped,
+            "z": proof.z,
+            "told": told_proof(plan),
+        },
         "seconds": plan.verdicts.seconds,
     }
 

@@ -9,7 +9,7 @@ meanwhile raises `ChangedMeanwhile`. An edit's own id makes a retry harmless.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from functools import lru_cache
@@ -17,6 +17,7 @@ from typing import Any
 from uuid import uuid4
 
 from django.db import IntegrityError, transaction
+from django.db.models import F
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
@@ -29,7 +30,7 @@ from trimwright.job.document import Job
 from trimwright.job.edits import EDIT, Edit, Together, apply, describe
 from trimwright.job.files import job_bytes, read_job
 from trimwright.web.jobs.devices import Device
-from trimwright.web.jobs.models import BookRevision, JobRecord, Photo, PlanRecord, Revision, ShopRecord
+from trimwright.web.jobs.models import Answer, BookRevision, JobRecord, Photo, PlanRecord, Revision, ShopRecord
 
 MOST_TRIES = 50
 """So often a change is worked out anew when others keep coming first."""
@@ -355,6 +356,18 @@ def newest_result(key: str) -> PlanRecord | None:
     return PlanRecord.objects.filter(job=key, result__isnull=False).order_by("-id").first()
 
 
+def result_before(plan: PlanRecord) -> PlanRecord | None:
+    """The last plan with verdicts before this one of the same job."""
+    earlier = PlanRecord.objects.filter(job=plan.job_id, pk__lt=plan.pk, result__has_key="verdicts")
+    return earlier.order_by("-id").first()
+
+
+def lines_between(key: str, after: int, until: int) -> list[str]:
+    """The lines of the history behind one revision up to another, oldest first."""
+    rows = Revision.objects.filter(job=key, number__gt=after, number__lte=until).order_by("number")
+    return list(rows.values_list("line", flat=True))
+
+
 def newest_printed(key: str) -> PlanRecord:
     """The newest plan whose papers are printed; NoSuchRecord when there is none."""
     for plan in PlanRecord.objects.filter(job=key, result__isnull=False).order_by("-id"):
@@ -377,7 +390,8 @@ def take_plan(*, settled_before: datetime) -> PlanRecord | None:
 
 def tell_plan(pk: int, *, progress: str, gap: float | None) -> bool:
     """Note how far a plan is; False when nobody wants it any more."""
-    return bool(PlanRecord.objects.filter(pk=pk).update(progress=progress, gap=gap, heard_at=timezone.now()))
+    running = PlanRecord.objects.filter(pk=pk, state=PlanRecord.State.RUNNING)
+    return bool(running.update(progress=progress, gap=gap, heard_at=timezone.now()))
 
 
 def is_wanted(pk: int) -> bool:
@@ -400,13 +414,16 @@ def add_to_plan(pk: int, stage: str, data: object) -> None:
             plan.save(update_fields=["result", "heard_at"])
 
 
-def end_plan(pk: int, problems: Iterable[Problem] = ()) -> list[int]:
-    """Note that a plan is done, or why it failed; drop old ones, and say which."""
+def end_plan(pk: int, problems: Iterable[Problem] = (), *, ask: Iterable[str] = ()) -> list[int]:
+    """Note that a plan is done, or why it failed, and what it is asked next; drop old ones, and say which."""
     rows = [{"where": p.where, "value": p.value, "what": p.what, "way_out": p.way_out} for p in problems]
     state = PlanRecord.State.FAILED if rows else PlanRecord.State.DONE
     with transaction.atomic():
         PlanRecord.objects.filter(pk=pk).update(state=state, problems=rows, progress="", heard_at=timezone.now())
         job = PlanRecord.objects.filter(pk=pk).values_list("job", flat=True).first()
+        if job is not None:
+            for about in ask:
+                Answer.objects.get_or_create(plan_id=pk, about=about, defaults={"asked_at": timezone.now()})
         ended = PlanRecord.objects.filter(job=job, state__in=(PlanRecord.State.DONE, PlanRecord.State.FAILED))
         dropped = list(ended.order_by("-id").values_list("pk", flat=True)[PLANS_KEPT:])
         PlanRecord.objects.filter(pk__in=dropped).delete()
@@ -414,15 +431,93 @@ def end_plan(pk: int, problems: Iterable[Problem] = ()) -> list[int]:
 
 
 def plans_unheard(since: datetime) -> int:
-    """Put plans whose worker has told nothing since back among the waiting; how many."""
+    """Put plans and answers whose worker has told nothing since back among the waiting; how many plans."""
+    lost = Answer.objects.filter(state=Answer.State.RUNNING, heard_at__lt=since)
+    lost.update(state=Answer.State.WAITING, share=0.0)
     unheard = PlanRecord.objects.filter(state=PlanRecord.State.RUNNING, heard_at__lt=since)
     return unheard.update(state=PlanRecord.State.WAITING)
 
 
 def _ask_for_plan(key: str, revision: int, at: datetime) -> PlanRecord:
-    """A plan for this revision, in place of those of older revisions that are not made yet."""
-    PlanRecord.objects.filter(job=key, state__in=(PlanRecord.State.WAITING, PlanRecord.State.RUNNING)).delete()
+    """A plan for this revision, in place of those of older revisions that are not made yet.
+
+    One whose verdicts are there is kept: pages show it until there are others, and tell what changed since.
+    """
+    open_ones = PlanRecord.objects.filter(job=key, state__in=(PlanRecord.State.WAITING, PlanRecord.State.RUNNING))
+    open_ones.filter(result__has_key="verdicts").update(state=PlanRecord.State.DONE, progress="")
+    open_ones.filter(state__in=(PlanRecord.State.WAITING, PlanRecord.State.RUNNING)).delete()
     return PlanRecord.objects.create(job_id=key, revision=revision, book=book_number(), asked_at=at)
+
+
+# What a plan is asked beyond its verdicts.
+
+
+def keep_answers(pk: int, answers: Mapping[str, object]) -> None:
+    """Keep answers that came with a plan, by what they are about; none when the plan is gone."""
+    now = timezone.now()
+    with transaction.atomic():
+        if PlanRecord.objects.filter(pk=pk).select_for_update().exists():
+            Answer.objects.filter(plan=pk).delete()
+            rows = (
+                Answer(plan_id=pk, about=about, data=data, state=Answer.State.DONE, share=1.0, asked_at=now)
+                for about, data in answers.items()
+            )
+            Answer.objects.bulk_create(rows, batch_size=100)
+
+
+def ask(pk: int, about: str, *, urgent: bool) -> Answer:
+    """The answer of a plan; asked for when nobody has yet. `urgent` when a person waits for it."""
+    found, made = Answer.objects.get_or_create(
+        plan_id=pk, about=about, defaults={"urgent": urgent, "asked_at": timezone.now()}
+    )
+    if urgent and not made and not found.urgent and found.state == Answer.State.WAITING:
+        Answer.objects.filter(pk=found.pk).update(urgent=True)
+    return found
+
+
+def answer(pk: int, about: str) -> Answer | None:
+    """The answer of a plan as far as it has come; None when nobody has asked."""
+    return Answer.objects.filter(plan=pk, about=about).first()
+
+
+def take_answer() -> Answer | None:
+    """The answer that has waited longest, urgent ones first, now this worker's; only of plans that are the newest.
+
+    None while a plan waits to be made: it goes first.
+    """
+    if PlanRecord.objects.filter(state=PlanRecord.State.WAITING).exists():
+        return None
+    waiting = Answer.objects.filter(state=Answer.State.WAITING, plan__state=PlanRecord.State.DONE)
+    current = waiting.filter(plan__revision=F("plan__job__revision")).select_related("plan")
+    for found in current.order_by("-urgent", "asked_at")[:10]:
+        mine = Answer.objects.filter(pk=found.pk, state=Answer.State.WAITING)
+        if mine.update(state=Answer.State.RUNNING, heard_at=timezone.now()):
+            return found
+    return None
+
+
+def tell_answer(pk: int, share: float) -> bool:
+    """Note how much of an answer is worked out; False when it has to stand back for a plan, or nobody wants it."""
+    if PlanRecord.objects.filter(state=PlanRecord.State.WAITING).exists():
+        return False
+    return bool(Answer.objects.filter(pk=pk).update(share=share, heard_at=timezone.now()))
+
+
+def end_answer(pk: int, data: object | None) -> None:
+    """Keep what was found; None when it failed."""
+    state = Answer.State.FAILED if data is None else Answer.State.DONE
+    Answer.objects.filter(pk=pk).update(state=state, data=data, share=1.0, heard_at=timezone.now())
+
+
+def give_answer_back(pk: int) -> None:
+    """Put an answer that could not be finished back among the waiting."""
+    Answer.objects.filter(pk=pk, state=Answer.State.RUNNING).update(state=Answer.State.WAITING, share=0.0)
+
+
+def ask_anew(pk: int, about: str) -> None:
+    """Ask once more what failed."""
+    failed = Answer.objects.filter(plan=pk, about=about, state=Answer.State.FAILED)
+    failed.update(state=Answer.State.WAITING, share=0.0, urgent=True)
 
 
 # Photos.

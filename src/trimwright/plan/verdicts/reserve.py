@@ -6,7 +6,7 @@ faults happen together when they share a cause, prices and redo on their own.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from math import sqrt
 from statistics import NormalDist
@@ -47,10 +47,17 @@ def simulate(quantities: Quantities, count: Count, packs: Packs, *, draws: int =
     """The odds of a counted plan; the same seed gives the same odds."""
     import numpy as np
 
-    cost = draw_costs(quantities, count, packs, draws=draws, rng=np.random.default_rng(seed))
+    cost = draw_costs(quantities, count, packs, draws=draws, rng=np.random.default_rng(seed)).total()
     inside = float(np.mean(cost <= quantities.terms.sum))
-    quantile = float(np.quantile(cost, quantities.terms.sure, method="higher"))
-    return Odds(inside, sqrt(max(inside * (1 - inside), 1 / draws) / draws), rounded_up(quantile))
+    quantile = quantile_at(quantities.terms.sure, cost)
+    return Odds(inside, sqrt(max(inside * (1 - inside), 1 / draws) / draws), quantile)
+
+
+def quantile_at(sure: float, cost: Values) -> int:
+    """The least of the drawn costs that so large a share does not pass, in whole minor units."""
+    import numpy as np
+
+    return rounded_up(float(np.quantile(cost, sure, method="higher")))
 
 
 def spread_of(quantities: Quantities, count: Count, packs: Packs) -> float:
@@ -67,42 +74,54 @@ def spread_of(quantities: Quantities, count: Count, packs: Packs) -> float:
     return covered_root(variance) + swings
 
 
-def draw_costs(quantities: Quantities, count: Count, packs: Packs, *, draws: int, rng: np.random.Generator) -> Values:
-    """`draws` values of the whole job's money [minor]."""
+@dataclass(frozen=True, eq=False)
+class Drawn:
+    """The whole job's money in every draw [minor], by what it hangs on: all of it adds up."""
+
+    firm: int
+    rest: Values
+    """Hours and prices, more or less than firm."""
+    redo: Mapping[str, Values]
+    """What doing it again takes, by part."""
+    found: Mapping[str, Values]
+    """What each hidden fault takes, by its id."""
+
+    def total(self, *, redo: Iterable[str] | None = None, found: Iterable[str] | None = None) -> Values:
+        """Everything, or of what is done again and what is found only so much: parts and hidden faults by id."""
+        parts = self.redo if redo is None else redo
+        finds = self.found if found is None else found
+        return self.firm + self.rest + sum(self.redo[each] for each in parts) + sum(self.found[each] for each in finds)
+
+
+def draw_costs(quantities: Quantities, count: Count, packs: Packs, *, draws: int, rng: np.random.Generator) -> Drawn:
+    """`draws` values of the job's money."""
     import numpy as np
 
     terms = quantities.terms
-    own = [outcome for outcome in count.outcomes.values() if outcome.settled_by is None]
     factor = np.maximum(LEAST_HOURS_FACTOR, rng.normal(terms.hours_factor, terms.hours_spread, draws))
     per_minute = (1 + terms.talk_share) * terms.labour_per_hour / 60
 
     hands_on = sum(hands_on_minutes(quantities, count.outcomes, count.steps, count.shared))
-    cost = count.firm + per_minute * hands_on * (factor - 1.0)
-
-    for outcome in own:
+    rest = per_minute * hands_on * (factor - 1.0)
+    redone: dict[str, Values] = {}
+    for part, outcome in count.outcomes.items():
+        if outcome.settled_by is not None:
+            continue
         for purchase in outcome.course.purchases:
-            cost = cost + _triangular(rng, purchase.price, draws) - purchase.price.mean
+            rest = rest + _triangular(rng, purchase.price, draws) - purchase.price.mean
         redo = outcome.course.redo_at[outcome.level]
         again = outcome.course.redo_money + per_minute * outcome.course.minutes * factor
         if redo and np.any(again):
-            cost = cost + again * (rng.geometric(1 - redo, draws) - 1)
+            redone[part] = again * (rng.geometric(1 - redo, draws) - 1)
     for pack, number in sorted(packs.items()):
         variance = pack_offer(quantities, pack).price_variance
         if variance:
-            cost = cost + number * sqrt(3 * variance) * rng.uniform(-1, 1, draws)
-    hidden: Values = _hidden_costs(quantities, count.hidden, factor * per_minute, draws, rng)
-    return hidden + cost
-
-
-def _hidden_costs(
-    quantities: Quantities, ids: tuple[str, ...], per_minute: Values, draws: int, rng: np.random.Generator
-) -> Values:
-    import numpy as np
-
-    cost = np.zeros(draws)
-    for drawn in draw_finds(quantities, ids, draws=draws, rng=rng):
-        cost += drawn.there * (drawn.money + per_minute * drawn.minutes)
-    return cost
+            rest = rest + number * sqrt(3 * variance) * rng.uniform(-1, 1, draws)
+    found = {
+        each.id: each.there * (each.money + factor * per_minute * each.minutes)
+        for each in draw_finds(quantities, count.hidden, draws=draws, rng=rng)
+    }
+    return Drawn(count.firm, rest, redone, found)
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,13 +144,13 @@ def draw_finds(
     causes = {cause: rng.standard_normal(draws) for cause in get_args(Cause)}
     for each in ids:
         hidden = quantities.hidden[each]
+        own = rng.standard_normal(draws)  # drawn for certain ones too: what is known of one leaves the others as drawn
         if not 0 < hidden.chance < 1:
             there = np.full(draws, hidden.chance >= 1)
         else:
             threshold = NormalDist().inv_cdf(hidden.chance)
             shared = correlation if hidden.loading else 0.0
-            luck = sqrt(shared) * causes[hidden.cause] + sqrt(1 - shared) * rng.standard_normal(draws)
-            there = luck < threshold
+            there = sqrt(shared) * causes[hidden.cause] + sqrt(1 - shared) * own < threshold
         minutes = _triangular(rng, hidden.minutes, draws)
         yield DrawnFind(each, there, _triangular(rng, hidden.money, draws), minutes)
 

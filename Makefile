@@ -27,9 +27,10 @@ lint: $(VENV)/dev.stamp ## style, format, types, who may import whom
 	$(BIN)/mypy
 	$(BIN)/lint-imports
 
-bench: $(VENV)/dev.stamp ## time the verdicts on random cabins and the papers, and compare
+bench: $(VENV)/dev.stamp ## time the verdicts on random cabins, the papers and the pages, and compare
 	$(BIN)/python benchmarks/verdicts.py
 	$(BIN)/python benchmarks/papers.py
+	$(BIN)/python benchmarks/pages.py
 
 COMPILE := $(BIN)/uv pip compile --quiet --universal --python-version 3.11 --no-emit-index-url --no-emit-find-links \
 	--generate-hashes --custom-compile-command "make lock" pyproject.toml

@@ -1,4 +1,5 @@
-"""The papers of a plan as PDF: the owner's quote, the verdict sheet, the buying list, a work sheet a part.
+"""The papers of a plan as PDF: the owner's quote, the verdict sheet, the buying list, a work sheet a part; and the
+pocket list, once most-to-pay prices are known.
 
 Each paper is one module that puts the plan into words (plain text, nothing left to add up) and one template beside
 it; `look.typ` is the look they share.
@@ -6,19 +7,21 @@ it; `look.typ` is the look they share.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from datetime import datetime
 from pathlib import Path
 from typing import Any, Literal
 
 from trimwright.facts import load
 from trimwright.facts.trade import Trade
-from trimwright.papers import buying_list, press, quote, verdict_sheet, work_sheets
+from trimwright.papers import buying_list, pocket_list, press, quote, verdict_sheet, work_sheets
 from trimwright.plan.plan import Plan
 from trimwright.plan.verdicts.staircase import Staircase
+from trimwright.plan.verdicts.walkaway import WalkAway
 
 PaperName = Literal["quote", "verdict-sheet", "buying-list", "work-sheets"]
 PaperSize = press.PaperSize
+PocketSize = press.PocketSize
 
 _IN_WORDS: Mapping[PaperName, Callable[[Plan, Trade, Staircase | None], dict[str, Any]]] = {
     "quote": quote.in_words,
@@ -57,3 +60,8 @@ def write_papers(
         path.write_bytes(paper_pdf(name, plan, made_at, paper, staircase))
         written.append(path)
     return written
+
+
+def pocket_list_pdf(plan: Plan, worth: Iterable[WalkAway], made_at: datetime, size: PocketSize = "a6") -> bytes:
+    """The pocket list as PDF: what to look for at a breaker's, and the most to pay for it."""
+    return press.printed("pocket_list", pocket_list.in_words(plan, load(), worth), made_at, size)

@@ -14,6 +14,8 @@ if TYPE_CHECKING:
     import typst
 
 PaperSize = Literal["a4", "us-letter"]
+PocketSize = Literal["a6", "phone"]
+"""Pages for a pocket, and for the screen of a phone."""
 
 LOOK = "look.typ"
 SCREEN_PPI = 110
@@ -29,7 +31,7 @@ class PaperWarning(UserWarning):
     """Typst printed the paper but found something amiss, such as a missing font."""
 
 
-def printed(template: str, words: Mapping[str, Any], made_at: datetime, paper: PaperSize) -> bytes:
+def printed(template: str, words: Mapping[str, Any], made_at: datetime, paper: PaperSize | PocketSize) -> bytes:
     """The template with the words set in, dated `made_at`; PaperWarning for whatever Typst found amiss.
 
     The words travel as JSON, so markup in a name is printed and never run.

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from django.urls import path
 
-from trimwright.web.jobs.views import changes, copies, history, photos, settings, start
+from trimwright.web.jobs.views import changes, copies, history, looks, photos, pictures, settings, start, walk_round
 
 urlpatterns = [
     path("", start.jobs, name="jobs"),
     path("new/", start.new_job, name="new_job"),
     path("import/", copies.import_job, name="import_job"),
     path("settings/", settings.settings, name="settings"),
+    path("pictures.css", pictures.pictures, name="pictures"),
     path("jobs/<slug:key>/", start.job, name="job"),
     # the edits every page sends, undo and redo
     path("jobs/<slug:key>/edits/", changes.edits, name="edits"),
@@ -24,6 +25,16 @@ urlpatterns = [
     path("jobs/<slug:key>/photos/", photos.take_photo, name="take_photo"),
     path("jobs/<slug:key>/photos/<slug:name>.jpg", photos.photo, name="photo"),
     path("jobs/<slug:key>/photos/<slug:name>/small.jpg", photos.small_photo, name="small_photo"),
+    # walk-round
+    path("jobs/<slug:key>/walk-round/", walk_round.walk_round, name="walk_round"),
+    path("jobs/<slug:key>/walk-round/parts/<str:part>/", walk_round.survey_part, name="survey_part"),
+    path("jobs/<slug:key>/walk-round/parts/<str:part>/size/", walk_round.part_size, name="part_size"),
+    path("jobs/<slug:key>/walk-round/parts/<str:part>/remove/", walk_round.remove_part, name="remove_part"),
+    path("jobs/<slug:key>/walk-round/add/", walk_round.add_part, name="add_part"),
+    path("jobs/<slug:key>/walk-round/equipment/", looks.equipment, name="equipment"),
+    path("jobs/<slug:key>/walk-round/looks/<slug:look>/", looks.look, name="look"),
+    path("jobs/<slug:key>/walk-round/catalogue.json", walk_round.catalogue, name="catalogue"),
+    path("jobs/<slug:key>/walk-round/keeper.js", walk_round.keeper, name="keeper"),
     # what happened
     path("jobs/<slug:key>/history/", history.history, name="history"),
     path("jobs/<slug:key>/history/compare/", history.compare, name="compare"),

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, TypeVar
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -17,7 +17,6 @@ if TYPE_CHECKING:
 
     from trimwright.book.differences import Difference
     from trimwright.book.document import Book
-    from trimwright.job.fields import Model
 
 app = typer.Typer(
     help="The shop book: own prices, hours and chances beside the trade's.",
@@ -31,7 +30,6 @@ On = Annotated[str | None, typer.Option("--on", help="The day, such as 2026-05-3
 InCurrency = Annotated[
     str | None, typer.Option("--currency", help="ISO 4217; that of the book's newest figure, else EUR.", metavar="CODE")
 ]
-Entry = TypeVar("Entry", bound="Model")
 
 
 @app.command()
@@ -42,11 +40,11 @@ def new(
     as_json: AsJson = False,
 ) -> None:
     """Start an empty book."""
-    from trimwright.book.document import Book
+    from trimwright.book.entries import begun
     from trimwright.book.files import write_book
 
     keep(book_file, force)
-    write_book(_made(Book, shop=shop), book_file)
+    write_book(begun(shop), book_file)
     _say(book_file, as_json, "begun. Next: trimwright book price", shop=shop)
 
 
@@ -65,7 +63,7 @@ def price(
     as_json: AsJson = False,
 ) -> None:
     """Note what a pack costs, before tax, at whom, on which day."""
-    from trimwright.book.document import OwnPrice
+    from trimwright.book.entries import with_entry
     from trimwright.errors import BadInput, Problem
     from trimwright.facts import load
     from trimwright.units import money as shown
@@ -76,14 +74,11 @@ def price(
     supplier = seller or usual.get(pack)
     if supplier is None:
         raise BadInput(Problem("PACK", pack, "is sold by nobody the trade knows.", "Say who sells it: --seller ID."))
-    noted = _made(OwnPrice, pack=pack, supplier=supplier, currency=code, price=parse_money(money, code), on=_day(on))
-
-    def same(each: OwnPrice) -> tuple[object, ...]:
-        return each.pack, each.supplier, each.currency, each.on, each.event
-
-    _write(book.changed(prices=_with(book.prices, noted, same)), book_file)
-    said = f"{pack} at {supplier}: {shown(noted.price, code, code=True)}, {noted.on}"
-    _say(book_file, as_json, said, **noted.model_dump(mode="json", exclude_none=True))
+    paid, day = parse_money(money, code), _day(on)
+    noted = {"pack": pack, "supplier": supplier, "currency": code, "price": paid, "on": day}
+    _write(with_entry(book, "prices", noted), book_file)
+    said = f"{pack} at {supplier}: {shown(paid, code, code=True)}, {day}"
+    _say(book_file, as_json, said, **noted | {"on": day.isoformat()})
 
 
 @app.command()
@@ -96,16 +91,15 @@ def pack(
     as_json: AsJson = False,
 ) -> None:
     """Add a pack the trade's list does not have; it is offered once it has a price."""
-    from trimwright.book.document import OwnPack
+    from trimwright.book.entries import with_entry
     from trimwright.units import parse_number
 
     book, _ = _read(book_file)
-    own = _made(
-        OwnPack, id=pack_id, material=material, size=float(parse_number(size, "SIZE")), sold_as=sold_as or pack_id
-    )
-    _write(book.changed(packs=_with(book.packs, own, lambda each: each.id)), book_file)
-    said = f"{own.id}: {own.size:g} of {material}. Next: trimwright book price {book_file} {own.id} MONEY --seller ID"
-    _say(book_file, as_json, said, **own.model_dump(mode="json"))
+    held = float(parse_number(size, "SIZE"))
+    own = {"id": pack_id, "material": material, "sold_as": sold_as or pack_id, "size": held}
+    _write(with_entry(book, "packs", own), book_file)
+    said = f"{pack_id}: {held:g} of {material}. Next: trimwright book price {book_file} {pack_id} MONEY --seller ID"
+    _say(book_file, as_json, said, **own)
 
 
 @app.command()
@@ -123,36 +117,35 @@ def seller(
     as_json: AsJson = False,
 ) -> None:
     """Add a seller, or own terms with one of the trade's."""
-    from trimwright.book.document import OwnSupplier
+    from trimwright.book.entries import with_entry
     from trimwright.units import parse_money
 
     book, code = _read(book_file, currency)
-    own = _made(
-        OwnSupplier,
-        id=seller_id,
-        name=name,
-        currency=code,
-        carriage=parse_money(carriage, code, "--carriage"),
-        free_over=None if free_over is None else parse_money(free_over, code, "--free-over"),
-        least_order=None if least_order is None else parse_money(least_order, code, "--least-order"),
-        days=days,
-    )
-    _write(book.changed(suppliers=_with(book.suppliers, own, lambda each: each.id)), book_file)
-    _say(book_file, as_json, f"{own.id}: {own.name}", **own.model_dump(mode="json", exclude_none=True))
+    own = {
+        "id": seller_id,
+        "name": name,
+        "currency": code,
+        "carriage": parse_money(carriage, code, "--carriage"),
+        "free_over": None if free_over is None else parse_money(free_over, code, "--free-over"),
+        "least_order": None if least_order is None else parse_money(least_order, code, "--least-order"),
+        "days": days,
+    }
+    _write(with_entry(book, "suppliers", own), book_file)
+    _say(book_file, as_json, f"{seller_id}: {name}", **{each: said for each, said in own.items() if said is not None})
 
 
 @app.command()
 def rate(book_file: OwnBook, money: Money, on: On = None, currency: InCurrency = None, as_json: AsJson = False) -> None:
     """Note what an hour is sold for; jobs that say nothing of it take the newest."""
-    from trimwright.book.document import LabourRate
+    from trimwright.book.entries import with_entry
     from trimwright.units import money as shown
     from trimwright.units import parse_money
 
     book, code = _read(book_file, currency)
-    own = _made(LabourRate, currency=code, hour=parse_money(money, code), on=_day(on))
-    _write(book.changed(rates=_with(book.rates, own, lambda each: (each.currency, each.on))), book_file)
-    said = f"an hour for {shown(own.hour, code, code=True)} since {own.on}"
-    _say(book_file, as_json, said, **own.model_dump(mode="json"))
+    hour, day = parse_money(money, code), _day(on)
+    _write(with_entry(book, "rates", {"currency": code, "hour": hour, "on": day}), book_file)
+    said = f"an hour for {shown(hour, code, code=True)} since {day}"
+    _say(book_file, as_json, said, currency=code, hour=hour, on=day.isoformat())
 
 
 @app.command()
@@ -182,14 +175,18 @@ def shelf(
     as_json: AsJson = False,
 ) -> None:
     """Note what lies on the shelf: jobs use it before anything is bought."""
-    from trimwright.job.document import StockItem
+    from trimwright.book.entries import with_entry, without_entries
     from trimwright.units import parse_number
 
     book, _ = _read(book_file)
     left = float(parse_number(amount, "AMOUNT"))
-    others = [each for each in book.stock if (each.material, each.colour) != (material, colour.strip())]
-    there = [_made(StockItem, material=material, colour=colour, amount=left)] if left else []
-    _write(book.changed(stock=(*others, *there)), book_file)
+    there = {"material": material, "colour": colour, "amount": left}
+    after = (
+        with_entry(book, "stock", there)
+        if left
+        else without_entries(book, "stock", material=material, colour=colour.strip())
+    )
+    _write(after, book_file)
     said = f"{material}{f', {colour}' if colour else ''}: {left:g} on the shelf"
     _say(book_file, as_json, said, material=material, colour=colour, amount=left)
 
@@ -255,32 +252,11 @@ def _read(book_file: Path, currency: str | None = None) -> tuple[Book, str]:
 
 def _write(book: Book, book_file: Path) -> None:
     """Keep the book, once everything in it is known."""
-    from trimwright.book.check import checked
+    from trimwright.book.entries import sound
     from trimwright.book.files import write_book
-    from trimwright.errors import BadInput
     from trimwright.facts import load
 
-    if problems := checked(book, load()):
-        raise BadInput(problems)
-    write_book(book, book_file)
-
-
-def _made(model: type[Entry], **said: Any) -> Entry:
-    """An entry of the book; BadInput with everything that is wrong with it."""
-    from pydantic import ValidationError
-
-    from trimwright.errors import BadInput
-    from trimwright.job.refusals import problems_of
-
-    try:
-        return model.model_validate(said)
-    except ValidationError as error:
-        raise BadInput(problems_of(error, said)) from None
-
-
-def _with(entries: Iterable[Entry], new: Entry, key: Callable[[Entry], object]) -> list[Entry]:
-    """The entries with `new` in place of the one that says the same thing."""
-    return [*(each for each in entries if key(each) != key(new)), new]
+    write_book(sound(book, load()), book_file)
 
 
 def _day(typed: str | None) -> date:

@@ -7,10 +7,10 @@ BIN := $(VENV)/bin
 PIP := $(BIN)/python -m pip --quiet --disable-pip-version-check
 
 .DEFAULT_GOAL := help
-.PHONY: help demo serve test lint bench lock clean
+.PHONY: help demo serve test lint bench pictures lock clean
 
 help: ## what can be made
-	@awk -F ':.*## ' '/^[a-z]+:.*## / { printf "  make %-7s %s\n", $$1, $$2 }' Makefile
+	@awk -F ':.*## ' '/^[a-z]+:.*## / { printf "  make %-8s %s\n", $$1, $$2 }' Makefile
 
 demo: $(VENV)/runtime.stamp ## decide the demo cabin: table, job, plan and papers in out/demo/
 	$(BIN)/trimwright demo --out out/demo
@@ -31,6 +31,9 @@ bench: $(VENV)/dev.stamp ## time the verdicts on random cabins, the papers and t
 	$(BIN)/python benchmarks/verdicts.py
 	$(BIN)/python benchmarks/papers.py
 	$(BIN)/python benchmarks/pages.py
+
+pictures: $(VENV)/dev.stamp ## a picture of every screen, both sizes, light and dark, in out/pictures/
+	PYTHONPATH=.:benchmarks $(BIN)/python -m tests.browser.pictures out/pictures
 
 COMPILE := $(BIN)/uv pip compile --quiet --universal --python-version 3.11 --no-emit-index-url --no-emit-find-links \
 	--generate-hashes --custom-compile-command "make lock" pyproject.toml

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import os
 import re
-import shutil
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -18,24 +17,13 @@ from playwright.sync_api import Browser, ConsoleMessage, Page, expect
 from pytest_django import Settings
 from pytest_django.live_server_helper import LiveServer
 
+from tests.browser.chromium import CHROMIUM, PHONE, QUIET, TABLE
 from tests.plan.small_cabin import small_job
 from tests.web.conftest import LAPTOP, own_folder
 from trimwright.web.jobs import store
 
 __all__ = ["own_folder"]
 
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
-QUIET = (
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-)
-"""In a closed network; CI runs as root, where Chromium has no sandbox of its own."""
-PHONE, TABLE = (390, 844), (1280, 800)
 MINOR = frozenset({"minor", "moderate"})
 
 # Playwright keeps an event loop running; Django would refuse its database in such a thread.

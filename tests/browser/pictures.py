@@ -1,0 +1,84 @@
+"""A picture of every screen of the demo job, on a phone and on a table, light and dark: `make pictures`.
+
+Not a test: it is for looking. A screen that needs more than the job's key, such as one part's, is named in `MORE`.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+from playwright.sync_api import Page, sync_playwright
+
+from tests.browser.chromium import CHROMIUM, PHONE, QUIET, TABLE
+from tests.web.test_serving import page as text_of
+from tests.web.test_serving import served
+
+MORE: dict[str, str] = {}
+"""Screens by name with their address, `KEY` for the job's."""
+PLAN_S = 60
+"""The demo's plan is made by then."""
+SETTLE_MS = 400
+"""Fonts and pictures are there by then."""
+
+
+def main(folder: Path) -> None:
+    """Take them all."""
+    folder.mkdir(parents=True, exist_ok=True)
+    with tempfile.TemporaryDirectory() as data, served(Path(data)) as (port, _process), sync_playwright() as play:
+        base = f"http://127.0.0.1:{port}"
+        key = re.findall(r"/jobs/(\w+)/", text_of(port)[0])[0]
+        wait_for_the_plan(port, key)
+        browser = play.chromium.launch(executable_path=CHROMIUM, args=list(QUIET))
+        for width, height in (PHONE, TABLE):
+            for scheme in ("light", "dark"):
+                context = browser.new_context(
+                    viewport={"width": width, "height": height},
+                    color_scheme=scheme,
+                    locale="en-GB",
+                    has_touch=(width, height) == PHONE,
+                )
+                page = context.new_page()
+                for name, address in screens(key):
+                    take(page, base + address, folder / f"{name}-{width}-{scheme}.png")
+                context.close()
+        browser.close()
+
+
+def screens(key: str) -> list[tuple[str, str]]:
+    """Every page that needs nothing or the job's key alone, and those of `MORE`."""
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "trimwright.web.settings")
+    import django
+
+    django.setup()
+    from pages import addresses
+
+    return [*addresses(key), *((name, address.replace("KEY", key)) for name, address in MORE.items())]
+
+
+def wait_for_the_plan(port: int, key: str) -> None:
+    """Until the strip no longer asks."""
+    for _try in range(PLAN_S):
+        if "every 1s" not in text_of(port, f"/jobs/{key}/")[0]:
+            return
+        time.sleep(1)
+
+
+def take(page: Page, address: str, into: Path) -> None:
+    """One picture of the whole page; addresses that are no page give none."""
+    answer = page.request.get(address)
+    if answer.url != address or answer.status != 200 or not answer.headers.get("content-type", "").startswith("text/html"):
+        return
+    if "<html" not in answer.text():
+        return
+    page.goto(address)
+    page.wait_for_timeout(SETTLE_MS)
+    page.screenshot(path=into, full_page=True)
+
+
+if __name__ == "__main__":
+    main(Path(sys.argv[1] if len(sys.argv) > 1 else "out/pictures"))

@@ -35,7 +35,14 @@ def _told(error: BadInput) -> str:
     return " ".join(f"{each.what} {each.way_out}".strip() for each in error.problems)
 
 
-class NewJobForm(forms.Form):
+class Form(forms.Form):
+    """A form whose labels end without a colon."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, label_suffix="", **kwargs)
+
+
+class NewJobForm(Form):
     """A new job in four questions: what car, which body, the sum, when."""
 
     car = forms.CharField(
@@ -75,13 +82,13 @@ class NewJobForm(forms.Form):
         return told
 
 
-class DeviceForm(forms.Form):
+class DeviceForm(Form):
     """What the history calls this browser."""
 
     name = forms.CharField(label=_("This device is called"), max_length=60)
 
 
-class ShopForm(forms.Form):
+class ShopForm(Form):
     """What a new job starts with."""
 
     currency = forms.CharField(label=_("Currency of a new job"), max_length=3, min_length=3)
@@ -91,7 +98,7 @@ class ShopForm(forms.Form):
         return currency(self.cleaned_data["currency"])
 
 
-class NewPassphraseForm(forms.Form):
+class NewPassphraseForm(Form):
     """A new passphrase, typed twice."""
 
     passphrase = forms.CharField(

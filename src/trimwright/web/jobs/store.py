@@ -217,9 +217,9 @@ def steps(key: str, by: Device) -> tuple[list[Step], list[Step]]:
     return done, undone
 
 
-def history(key: str) -> list[Revision]:
-    """Every revision, newest first, without the documents."""
-    return list(Revision.objects.filter(job=key).defer("document", "edit").order_by("-number"))
+def history(key: str, *, most: int | None = None) -> list[Revision]:
+    """Every revision, or the newest of them, newest first, without the documents."""
+    return list(Revision.objects.filter(job=key).defer("document", "edit").order_by("-number")[:most])
 
 
 def compared(key: str, old: int, new: int) -> tuple[Difference, ...]:

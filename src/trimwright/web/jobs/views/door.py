@@ -11,9 +11,10 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST
 
 from trimwright.web import security
+from trimwright.web.jobs.forms import Form
 
 
-class PassphraseForm(forms.Form):
+class PassphraseForm(Form):
     """The passphrase."""
 
     passphrase = forms.CharField(

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from django.contrib import messages
-from django.forms import Form
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
@@ -13,7 +12,7 @@ from trimwright.errors import BadInput
 from trimwright.web import security
 from trimwright.web.jobs import store
 from trimwright.web.jobs.devices import call_device, device_of
-from trimwright.web.jobs.forms import DeviceForm, NewPassphraseForm, ShopForm
+from trimwright.web.jobs.forms import DeviceForm, Form, NewPassphraseForm, ShopForm
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

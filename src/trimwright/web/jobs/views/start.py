@@ -15,6 +15,9 @@ from trimwright.web.jobs.devices import device_of
 from trimwright.web.jobs.forms import NewJobForm
 from trimwright.web.jobs.frame import job_page
 
+LATEST = 5
+"""Changes told on a job's own page."""
+
 
 @require_GET
 def jobs(request: HttpRequest) -> HttpResponse:
@@ -25,7 +28,7 @@ def jobs(request: HttpRequest) -> HttpResponse:
 @require_GET
 def job(request: HttpRequest, key: str) -> HttpResponse:
     """One job: what to do next, and what else can be done with it."""
-    return job_page(request, "jobs/job.html", key, "")
+    return job_page(request, "jobs/job.html", key, "", {"latest": store.history(key, most=LATEST)})
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -19,7 +19,7 @@ from trimwright.charts.box import Box
 Style = Literal["page", "print"]
 
 LIGHT: Mapping[str, str] = MappingProxyType({
-    "sheet": "#FFFDF8", "ink": "#20242B", "faint": "#6B6F76", "thread": "#9B2335", "brass": "#8C6A2F",
+    "sheet": "#FFFDF8", "ink": "#20242B", "faint": "#6B6F76", "thread": "#9B2335", "brass": "#806026",
     "chalk": "#2C5F8A", "pale": "#D9D1C0", "shell": "#F3EBDD", "hatch": "#B9AF9B",
 })  # fmt: skip
 DARK: Mapping[str, str] = MappingProxyType({

@@ -178,6 +178,24 @@ class Hidden:
     certain: bool = False
     evidence: Level = "guess"
     """How far the chance may be trusted."""
+    shows_behind: tuple[str, ...] = ()
+    """Strip-down steps: once all of them are off, anybody sees whether it is there; none = only the work shows it."""
+
+
+@dataclass(frozen=True, slots=True)
+class LookAt:
+    """A look worth taking before anything is quoted, at one spot; nothing is unplugged for it."""
+
+    id: str
+    name: str
+    glance: str
+    """The trade's id of it: how it is done, and the cautions."""
+    minutes: int
+    """Hands on, making safe included where that comes first."""
+    wait_minutes: int
+    """Waiting until the car is safe, with the hands free."""
+    settles: tuple[str, ...]
+    """Ids of the hidden faults that it shows to be there or not."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -324,5 +342,6 @@ class Quantities:
     notes: tuple[str, ...] = ()
     """What the user should know: unexplained finishes, guessed sizes, stops."""
     spent: Spent = Spent()
+    looks: tuple[LookAt, ...] = ()
     broken: tuple[str, ...] = ()
     """Promises that can't be kept, in words, with the reason."""

@@ -93,6 +93,16 @@ def open_to_sight(
     return {each for each, by_part in shown.items() if all(by_part)}
 
 
+def shown_behind(suspected: Suspected, own_steps: Mapping[str, tuple[str, ...]]) -> dict[str, tuple[str, ...]]:
+    """For each suspected fault that anybody sees once the parts are off: the steps that take off all that hide it."""
+    behind: dict[str, dict[str, None]] = defaultdict(dict)
+    for part, suspicions in suspected.items():
+        for each in suspicions:
+            if each.find.seen_off:
+                behind[each.id] |= dict.fromkeys(own_steps[part])
+    return {each: tuple(steps) for each, steps in behind.items()}
+
+
 def found_faults(known: SoFar, parts: Mapping[str, Surveyed], finds: Mapping[str, Find]) -> Iterator[Hidden]:
     """The finds that are still to be dealt with, each a hidden fault that is there for certain."""
     for each in known.waiting:

@@ -26,9 +26,10 @@ from trimwright.plan.quantities.cabin import (
 from trimwright.plan.quantities.courses import Outline, closed, leads, outlines, settled_children
 from trimwright.plan.quantities.dominance import undominated
 from trimwright.plan.quantities.finish import HARDLY_RAISED, explained
-from trimwright.plan.quantities.found import Told, found_faults, told
+from trimwright.plan.quantities.found import Told, found_faults, shown_behind, told
 from trimwright.plan.quantities.frozen import done_outline, frozen, refused, used_up
 from trimwright.plan.quantities.hidden import hidden_faults, suspected
+from trimwright.plan.quantities.looks import looks_of
 from trimwright.plan.quantities.measured import Bench
 from trimwright.plan.quantities.points import worth_of
 from trimwright.plan.quantities.prices import till_of
@@ -73,11 +74,12 @@ def measure(job: Job, trade: Trade) -> Quantities:
     shared = shared_needed(choices, options, bench)
     needs = list(all_needs(options, steps.values(), shared.values()))
     materials = shelf.materials(needs, job, trade, bench.till, used_so_far(choices, bench))
+    hidden = hidden_of(heard, bench)
     return Quantities(
         terms=terms,
         parts=options,
         steps=steps,
-        hidden=hidden_of(heard, bench),
+        hidden=hidden,
         shared=shared,
         materials=materials,
         suppliers=shelf.suppliers(suppliers_asked(options, materials.values()), trade, bench.till),
@@ -86,6 +88,7 @@ def measure(job: Job, trade: Trade) -> Quantities:
         neighbours=together.neighbours_of(parts, job, trade),
         notes=(*notes_of(choices, job, trade), *notes_so_far(choices, heard, bench)),
         spent=spent_of(known, terms),
+        looks=tuple(looks_of(job, trade, bench.suspected, hidden, known.lines)),
         broken=tuple(broken_promises(known.promised, {each.part: each for each in options}, names_of(job))),
     )
 
@@ -260,8 +263,10 @@ def steps_needed(options: Sequence[PartOptions], bench: Bench) -> dict[str, Step
 def hidden_of(heard: Told, bench: Bench) -> dict[str, Hidden]:
     """The hidden faults that are still to be counted with, and the finds that are still to be dealt with."""
     guessed = hidden_faults(bench.suspected, bench.job, bench.till, bench.trade.practice["correlation"].value)
+    behind = shown_behind(bench.suspected, bench.cabin.own)
+    sure = {key: replace(each, shows_behind=behind.get(key, ())) for key, each in heard.sure(guessed).items()}
     found = {each.id: each for each in found_faults(bench.known, bench.parts, bench.trade.finds)}
-    return {**heard.sure(guessed), **found}
+    return {**sure, **found}
 
 
 def used_so_far(choices: Iterable[Choice], bench: Bench) -> Counter[str]:

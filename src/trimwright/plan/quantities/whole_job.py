@@ -9,6 +9,9 @@ from trimwright.job.document import Job
 from trimwright.plan.quantities.cabin import POINT_SCALE, Line, Terms
 from trimwright.worked import Factor, Term, Worked
 
+MAKE_SAFE = "make_safe"
+"""The line for making the car safe."""
+
 
 def terms_of(job: Job, trade: Trade) -> Terms:
     """The limits and shares of the job: its own where it says so, else the trade's practice."""
@@ -42,7 +45,7 @@ def lines_of(job: Job, trade: Trade, done: Container[str]) -> tuple[Line, ...]:
         worked = Worked("min", (Term(safe.value, "min"),), safe.evidence.source)
         wait = practice["make_safe_wait"].value
         name = f"Make safe, waiting as the car's manual says ({wait:g} min without one)"
-        lines.append(Line("make_safe", name, 0, round(safe.value), worked))
+        lines.append(Line(MAKE_SAFE, name, 0, round(safe.value), worked))
     photo = practice["photo_minutes"]
     worked = Worked("min", (Term(photo.value, "min/part", (Factor(len(job.parts), "parts"),)),), photo.evidence.source)
     lines.append(Line("photographs", "Photographs, bags and labels", 0, round(worked.value), worked))

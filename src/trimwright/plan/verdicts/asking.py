@@ -6,7 +6,7 @@ one before it, so several askers, each a thread with a model of its own, may sha
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeVar
@@ -140,6 +140,27 @@ class Asking:
                 solver.bound_column(column, model.program.lower[column], model.program.upper[column])
             model.money_limit, model.minutes_limit = own
             self.search.release()
+
+    @contextmanager
+    def finding(self, finds: Mapping[str, Mapping[str, float]]) -> Iterator[None]:
+        """The model with other figures for hidden faults, by id; afterwards as it was."""
+        model, solver = self.search.model, self.search.solver
+        own = {each: model.figures_of_find(self.quantities.hidden[each]) for each in finds}
+
+        def put(all_figures: Mapping[str, Mapping[str, float]]) -> None:
+            for each, figures in all_figures.items():
+                column = model.hidden[each]
+                solver.coefficient(model.money_row, column, figures["expected"])
+                solver.coefficient(model.expected_row, column, figures["expected"])
+                solver.coefficient(model.hours_row, column, figures["minutes"])
+                solver.coefficient(model.variance_row, column, figures["variance"] / model.variance_unit)
+                solver.coefficient(model.spread_row, column, figures["swing"])
+
+        put(finds)
+        try:
+            yield
+        finally:
+            put(own)
 
 
 def courses_of(verdicts: Verdicts) -> list[Course]:

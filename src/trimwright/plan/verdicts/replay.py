@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from time import monotonic
 from typing import Literal
 
-from trimwright.plan.quantities.cabin import Hidden, Quantities
+from trimwright.plan.quantities.cabin import Quantities
 from trimwright.plan.verdicts import charges
 from trimwright.plan.verdicts.asking import WORKERS, Answered, Asking, Held, ask_all
 from trimwright.plan.verdicts.program import INF
@@ -162,24 +162,12 @@ def kept_columns(asker: Asking) -> list[int]:
 def shown(asker: Asking, world: Mapping[str, Found]) -> Iterator[None]:
     """The model after strip-down: hidden faults there or not at a known cost, the plan's steps open."""
     model, solver = asker.search.model, asker.search.solver
-
-    def put(hidden: Hidden, figures: Mapping[str, float]) -> None:
-        column = model.hidden[hidden.id]
-        solver.coefficient(model.money_row, column, figures["expected"])
-        solver.coefficient(model.expected_row, column, figures["expected"])
-        solver.coefficient(model.hours_row, column, figures["minutes"])
-        solver.coefficient(model.variance_row, column, figures["variance"] / model.variance_unit)
-        solver.coefficient(model.spread_row, column, figures["swing"])
-
     for step in asker.plan.count.steps:
         solver.bound_column(model.steps[step], 1.0, 1.0)
-    for each, found in world.items():
-        put(asker.quantities.hidden[each], known_figures(asker.quantities, found))
     try:
-        yield
+        with asker.finding({each: known_figures(asker.quantities, found) for each, found in world.items()}):
+            yield
     finally:
-        for each in world:
-            put(asker.quantities.hidden[each], model.figures_of_find(asker.quantities.hidden[each]))
         for step in asker.plan.count.steps:
             column = model.steps[step]
             solver.bound_column(column, model.program.lower[column], model.program.upper[column])

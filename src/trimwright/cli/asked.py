@@ -6,6 +6,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+import typer
+
 from trimwright.cli.surroundings import today
 from trimwright.cli.terminal import progress
 
@@ -18,6 +20,8 @@ if TYPE_CHECKING:
     from trimwright.job.edits import SetField
     from trimwright.plan.plan import Plan
 
+SHORT = 3
+"""Exit code when the sum or the hours cannot pay what must be paid."""
 _OPTIONS = {"money › sum": "--sum", "money › sure": "--sure", "time › hours": "--hours"}
 """Fields of the job by the option that sets them."""
 
@@ -102,6 +106,12 @@ def planned(job: Job, book_file: Path | None = None) -> Plan:
 
     with progress("looking over the job") as told:
         return make_plan(*known(job, book_file), progress=told)
+
+
+def end(plan: Plan) -> None:
+    """Leave with the exit code of a short sum when it is one."""
+    if plan.verdicts.status == "short":
+        raise typer.Exit(SHORT)
 
 
 def as_row(problem: Problem) -> Mapping[str, str]:

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Annotated, get_args
 
 import typer
 
-from trimwright.cli.asked import as_row, asked, planned
+from trimwright.cli import money
+from trimwright.cli.asked import as_row, asked, end, planned
 from trimwright.cli.book import app as book_app
 from trimwright.cli.options import AsJson, BookFile, Force, JobFile
 from trimwright.cli.surroundings import keep, today
@@ -17,9 +18,6 @@ from trimwright.facts.trade import Body
 if TYPE_CHECKING:
     from trimwright.job.document import Job
     from trimwright.plan.plan import Plan
-
-SHORT = 3
-"""Exit code when the sum or the hours cannot pay what must be paid."""
 
 app = typer.Typer(
     name="trimwright",
@@ -231,6 +229,10 @@ def facts(
     table: Annotated[str | None, typer.Argument(help="A table, such as treatments.", show_default=False)] = None,
     entry: Annotated[str | None, typer.Argument(help="The id of one entry.", show_default=False)] = None,
     as_json: AsJson = False,
+app.command()(money.stairs)
+app.command()(money.worth)
+
+
 ) -> None:
     """What the trade knows, with sources and how far to trust it."""
     from trimwright.cli.browse import show
@@ -323,21 +325,16 @@ def _begin_mps(path: Path) -> None:
     path.write_bytes(b"")
 
 
-def end(plan: Plan) -> None:
-    """Leave with the exit code of a short sum when it is one."""
-    if plan.verdicts.status == "short":
-        raise typer.Exit(SHORT)
-
-
 def write_papers(plan: Plan, folder: Path, *, letter: bool) -> list[Path]:
-    """All papers into `folder`, dated today: the same job on the same day gives the same bytes."""
+    """All papers into `folder`, dated today, with what more and less would buy in the quote."""
     from trimwright.papers import write_papers as write
 
     with progress("setting the papers"):
-        return write(plan, folder, made_at=today(), paper="us-letter" if letter else "a4")
+        return write(plan, folder, today(), "us-letter" if letter else "a4", staircase)
 
 
 def _body(typed: str) -> str:
+    staircase = money.staircase_of(plan)
     """One of the bodies, however it is spaced or capitalised; typer asks again after a BadParameter."""
     body = typed.strip().lower().replace(" ", "-")
     if body not in get_args(Body):

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 from trimwright.plan.plan import Plan
+from trimwright.plan.verdicts.staircase import Change, Stair, Staircase
 from trimwright.plan.verdicts.verdict import Verdicts
+from trimwright.plan.verdicts.walkaway import WalkAway
 
 
 def decide(plan: Plan) -> dict[str, Any]:
@@ -109,4 +112,64 @@ def buying(plan: Plan) -> dict[str, Any]:
             for each in plan.buying.materials
         ],
         "status": plan.verdicts.status,
+    }
+
+
+def stairs(found: Staircase, currency: str) -> dict[str, Any]:
+    """What `stairs --json` prints; `here` is the number of the decided plan's stair, from 0."""
+    return {
+        "of": found.of,
+        "currency": currency,
+        "stairs": [_stair(each) for each in found.stairs],
+        "here": found.here,
+        "first_out": found.first_out and _stair(found.first_out),
+        "next_in": found.next_in and _stair(found.next_in),
+        "seconds": found.seconds,
+    }
+
+
+def _stair(stair: Stair) -> dict[str, Any]:
+    return {
+        "sum": stair.sum,
+        "expected": stair.expected,
+        "minutes": stair.minutes,
+        "finish": stair.finish,
+        "points": stair.points,
+        "gap": stair.gap,
+        "changes": [_change(each) for each in stair.changes],
+    }
+
+
+def _change(change: Change) -> dict[str, Any]:
+    return {
+        "part": change.part,
+        "from": change.from_course,
+        "to": change.to_course,
+        "finish_from": change.before,
+        "finish_to": change.after,
+    }
+
+
+def worth(found: Iterable[WalkAway], currency: str, seconds: float) -> dict[str, Any]:
+    """What `worth --json` prints; `at_most` is `most_to_pay` where that is proven."""
+    return {
+        "currency": currency,
+        "parts": [
+            {
+                "part": each.sought.part,
+                "treatment": each.sought.course.treatments[-1],
+                "course": each.sought.course.id,
+                "source": each.sought.source,
+                "price": round(each.sought.price.likely),
+                "low": round(each.sought.price.low),
+                "high": round(each.sought.price.high),
+                "most_to_pay": each.most,
+                "at_most": each.at_most,
+                "proven": each.proven,
+                "jump_at": each.jump_at,
+                "in_plan": each.in_plan,
+            }
+            for each in found
+        ],
+        "seconds": round(seconds, 3),
     }

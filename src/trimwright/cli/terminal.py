@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from rich.console import Console
 
+    from trimwright.plan.verdicts.asking import Answered
     from trimwright.plan.verdicts.program import Progress
 
 PIPE_WIDTH = 118
@@ -39,6 +40,18 @@ def progress(doing: str) -> Iterator[Progress | None]:
             status.update(f"{stage} …" + (f" within {near:.1%} of proven" if near < 1 else ""))
 
         yield told
+
+
+@contextmanager
+def counting(doing: str) -> Iterator[Answered | None]:
+    """A line on the terminal that says how many questions are answered; nothing elsewhere."""
+    if not sys.stderr.isatty():
+        yield None
+        return
+    from rich.console import Console
+
+    with Console(stderr=True).status(f"{doing} …") as status:
+        yield lambda count, of: status.update(f"{doing} … {count} of {of}")
 
 
 def dumped(value: Any) -> str:

@@ -14,13 +14,26 @@ NO_BREAK = "\u00a0"
 
 def told(changes: Iterable[Change], quantities: Quantities) -> list[str]:
     """A line for each change, the one that is seen and felt most first."""
+    return [line(group) for group in groups(changes, quantities)]
+
+
+def in_short(changes: Iterable[Change], quantities: Quantities) -> str:
+    """The weightiest change, the rest counted; nothing when nothing changes."""
+    found = groups(changes, quantities)
+    if not found:
+        return ""
+    more = f"; and {len(found) - 1} more" if len(found) > 1 else ""
+    return f"{by_side((each.name, '') for each in found[0])}: {found[0][0].to_name}{more}"
+
+
+def groups(changes: Iterable[Change], quantities: Quantities) -> list[list[Change]]:
+    """Like changes of both sides together, the weightiest first."""
     weights = {part.part: part.weight for part in quantities.parts}
     same: dict[tuple[str, str, str, int, int], list[Change]] = {}
     for each in changes:
         base = each.name.rpartition(", ")[0] or each.name
         same.setdefault((base, each.from_name, each.to_name, each.before, each.after), []).append(each)
-    groups = sorted(same.values(), key=lambda group: -sum(weights[each.part] * moved(each) for each in group))
-    return [line(group) for group in groups]
+    return sorted(same.values(), key=lambda group: -sum(weights[each.part] * moved(each) for each in group))
 
 
 def moved(change: Change) -> float:

@@ -48,7 +48,7 @@ def pictured(template: str, words: Mapping[str, Any], made_at: datetime, paper: 
 
 
 def _set(
-    template: str, words: Mapping[str, Any], made_at: datetime, paper: PaperSize, **how: Any
+    template: str, words: Mapping[str, Any], made_at: datetime, paper: PaperSize | PocketSize, **how: Any
 ) -> bytes | list[bytes]:
     import typst
 

@@ -1,4 +1,4 @@
-"""Rows, no rules: a job, its revisions, its plans, its photos, and the shop. `store.py` alone writes them."""
+"""Rows, no rules: a job, its revisions, its plans, its photos, and the shop. `store` alone writes them."""
 
 from __future__ import annotations
 

@@ -1,0 +1,79 @@
+"""What a plan is asked beyond its verdicts."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from django.db import transaction
+from django.db.models import F
+from django.utils import timezone
+
+from trimwright.web.jobs.models import Answer, PlanRecord
+
+
+def keep_answers(pk: int, answers: Mapping[str, object]) -> None:
+    """Keep answers that came with a plan, by what they are about; none when the plan is gone."""
+    now = timezone.now()
+    with transaction.atomic():
+        if PlanRecord.objects.filter(pk=pk).select_for_update().exists():
+            Answer.objects.filter(plan=pk).delete()
+            rows = (
+                Answer(plan_id=pk, about=about, data=data, state=Answer.State.DONE, share=1.0, asked_at=now)
+                for about, data in answers.items()
+            )
+            Answer.objects.bulk_create(rows, batch_size=100)
+
+
+def ask(pk: int, about: str, *, urgent: bool) -> Answer:
+    """The answer of a plan; asked for when nobody has yet. `urgent` when a person waits for it."""
+    found, made = Answer.objects.get_or_create(
+        plan_id=pk, about=about, defaults={"urgent": urgent, "asked_at": timezone.now()}
+    )
+    if urgent and not made and not found.urgent and found.state == Answer.State.WAITING:
+        Answer.objects.filter(pk=found.pk).update(urgent=True)
+    return found
+
+
+def answer(pk: int, about: str) -> Answer | None:
+    """The answer of a plan as far as it has come; None when nobody has asked."""
+    return Answer.objects.filter(plan=pk, about=about).first()
+
+
+def take_answer() -> Answer | None:
+    """The answer that has waited longest, urgent ones first, now this worker's; only of plans that are the newest.
+
+    None while a plan waits to be made: it goes first.
+    """
+    if PlanRecord.objects.filter(state=PlanRecord.State.WAITING).exists():
+        return None
+    waiting = Answer.objects.filter(state=Answer.State.WAITING, plan__state=PlanRecord.State.DONE)
+    current = waiting.filter(plan__revision=F("plan__job__revision")).select_related("plan")
+    for found in current.order_by("-urgent", "asked_at")[:10]:
+        mine = Answer.objects.filter(pk=found.pk, state=Answer.State.WAITING)
+        if mine.update(state=Answer.State.RUNNING, heard_at=timezone.now()):
+            return found
+    return None
+
+
+def tell_answer(pk: int, share: float) -> bool:
+    """Note how much of an answer is worked out; False when it has to stand back for a plan, or nobody wants it."""
+    if PlanRecord.objects.filter(state=PlanRecord.State.WAITING).exists():
+        return False
+    return bool(Answer.objects.filter(pk=pk).update(share=share, heard_at=timezone.now()))
+
+
+def end_answer(pk: int, data: object | None) -> None:
+    """Keep what was found; None when it failed."""
+    state = Answer.State.FAILED if data is None else Answer.State.DONE
+    Answer.objects.filter(pk=pk).update(state=state, data=data, share=1.0, heard_at=timezone.now())
+
+
+def give_answer_back(pk: int) -> None:
+    """Put an answer that could not be finished back among the waiting."""
+    Answer.objects.filter(pk=pk, state=Answer.State.RUNNING).update(state=Answer.State.WAITING, share=0.0)
+
+
+def ask_anew(pk: int, about: str) -> None:
+    """Ask once more what failed."""
+    failed = Answer.objects.filter(plan=pk, about=about, state=Answer.State.FAILED)
+    failed.update(state=Answer.State.WAITING, share=0.0, urgent=True)

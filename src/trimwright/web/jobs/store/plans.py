@@ -114,8 +114,10 @@ def end_plan(pk: int, problems: Iterable[Problem] = (), *, ask: Iterable[str] = 
 def plans_unheard(since: datetime) -> int:
     """Put plans and answers whose worker has told nothing since back among the waiting; how many plans."""
     lost = Answer.objects.filter(state=Answer.State.RUNNING, heard_at__lt=since)
-    lost.update(state=Answer.State.WAITING, share=0.0)
     unheard = PlanRecord.objects.filter(state=PlanRecord.State.RUNNING, heard_at__lt=since)
+    if not lost.exists() and not unheard.exists():  # asked often, and to write would keep others from writing
+        return 0
+    lost.update(state=Answer.State.WAITING, share=0.0)
     return unheard.update(state=PlanRecord.State.WAITING)
 
 

@@ -336,6 +336,7 @@ def write_papers(plan: Plan, folder: Path, *, letter: bool) -> list[Path]:
 def _body(typed: str) -> str:
     staircase = money.staircase_of(plan)
     """One of the bodies, however it is spaced or capitalised; typer asks again after a BadParameter."""
+    staircase = None if plan.verdicts.short else money.staircase_of(plan)
     body = typed.strip().lower().replace(" ", "-")
     if body not in get_args(Body):
         raise typer.BadParameter("choose one of those in brackets.")

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from trimwright import units
@@ -59,20 +61,49 @@ def print_stairs(console: Console, plan: Plan, found: Staircase) -> None:
 
 def _round_the_plan(plan: Plan, found: Staircase) -> Iterator[str]:
     """What falls first, and what comes first, each in a sentence."""
-    own, more = found.stairs[found.here], next_in(found)
-    if found.first_out is not None:
-        yield f"First out, {_apart(plan, found, own, found.first_out)}: {_told(found.first_out, plan)}."
+    own, less, more = found.stairs[found.here], first_out(found), next_in(found)
+    if less is not None:
+        yield f"First out, {_apart(plan, found, own, less)}: {_told(less, plan)}."
     if more is not None:
         yield f"Next in, {_apart(plan, found, own, more)}: {_told(more, plan)}."
     else:
         yield "Nothing more can be had: more would change no verdict."
+    if any(after.finish < before.finish for before, after in pairwise(found.stairs)):
+        yield "Where the finish falls on the way up, what is bought there holds for longer."
+
+
+def first_out(found: Staircase) -> Stair | None:
+    """The stair under the plan's: the one looked for closely, or else the next one down, told from the plan's."""
+    own, less = found.stairs[found.here], found.first_out
+    if less is not None and less.changes and wanted(found, less) < wanted(found, own):
+        return less
+    if not found.here:
+        return None
+    down = [
+        replace(
+            each,
+            from_course=each.to_course,
+            to_course=each.from_course,
+            from_name=each.to_name,
+            to_name=each.from_name,
+            before=each.after,
+            after=each.before,
+        )
+        for each in own.changes
+    ]
+    return replace(found.stairs[found.here - 1], changes=tuple(down))
 
 
 def next_in(found: Staircase) -> Stair | None:
     """The stair over the plan's that wants least: the one looked for closely, or one met on the way up."""
     over = found.stairs[found.here + 1 : found.here + 2]
     known = [each for each in (found.next_in, *over) if each is not None]
-    return min(known, key=lambda stair: stair.minutes if found.of == "hours" else stair.sum, default=None)
+    return min(known, key=lambda stair: wanted(found, stair), default=None)
+
+
+def wanted(found: Staircase, stair: Stair) -> int:
+    """How much of the limit a stair wants: minutes, or the sum [minor]."""
+    return stair.minutes if found.of == "hours" else stair.sum
 
 
 def _apart(plan: Plan, found: Staircase, own: Stair, stair: Stair) -> str:

@@ -276,6 +276,8 @@ class Account(Happened):
     what: Beside = Field(description="which of the three")
     name: Name = Field(description="what it is, in a few words")
     part: Slug | None = Field(default=None, description="the part it concerns")
+    material: FactId | None = Field(default=None, description="of a left-over put on the shelf: the trade's id")
+    colour: Colour = Field(default="", description="its colour, where it comes in colours")
     money: Minor = Field(
         default=0,
         description="of the owner's material, the fee for working it; of a core, what the seller holds; of a "

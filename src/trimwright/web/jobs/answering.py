@@ -2,6 +2,7 @@
 
 part PART   every way to treat the part: what each takes and gives, with its working and its cautions; at once
 why PART    what each other way loses or costs more, the reasons, the most to pay; seconds of the solver's time
+replay      how often each verdict and each pack is still wanted after strip-down; minutes of the solver's time
 stairs      what more of the sum buys, stair by stair, with its drawing; up to half a minute of the solver's time
 
 Money is whole minor units, time whole minutes. Like `planning.py` it runs in the maker's process and knows no Django.
@@ -24,7 +25,7 @@ Plain = dict[str, Any]
 Reached = Callable[[float], None]
 """Called with the share that is worked out."""
 
-PART, WHY, STAIRS = "part ", "why ", "stairs"
+PART, WHY, STAIRS, REPLAY = "part ", "why ", "stairs", "replay"
 
 
 def at_once(plan: Plan, trade: Trade) -> dict[str, Plain]:
@@ -39,6 +40,8 @@ def asked(plan: Plan, about: str, reached: Reached) -> Plain:
     """The answer to what is asked; KeyError when no such thing can be asked."""
     if about == STAIRS:
         return stairs(plan, reached)
+    if about == REPLAY:
+        return replayed(plan, reached)
     if about.startswith(WHY):
         return why(plan, about.removeprefix(WHY))
     raise KeyError(about)
@@ -282,3 +285,23 @@ def differing(plan: Plan, found: Sequence[Stair], here: int, at: int) -> Iterato
                 "before": verdict.finish_after,
                 "after": finish,
             }
+
+
+# ---- what if strip-down finds --------------------------------------------------------------------------------------
+
+
+def replayed(plan: Plan, reached: Reached) -> Plain:
+    """The plan lived through many times: what may be ordered now, and what waits for strip-down."""
+    from trimwright.plan.verdicts.replay import replay
+
+    found = replay(plan.quantities, plan.verdicts, answered=lambda done, of: reached(done / of))
+    return {
+        "n": found.n,
+        "holds": found.holds,
+        "finish": list(found.finish),
+        "parts": {each.part: {"survives": each.survives, "order": each.order} for each in found.parts},
+        "packs": {
+            f"{each.material} {each.pack_id}": {"survives": each.survives, "order": each.order} for each in found.packs
+        },
+        "seconds": found.seconds,
+    }

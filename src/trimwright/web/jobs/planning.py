@@ -166,11 +166,25 @@ def verdicts(plan: Plan, trade: Trade) -> Plain:
 
 
 def buying(plan: Plan, trade: Trade) -> Plain:
-    """The buying list as it stands in the engine, field by field, with what each order and all of it come to."""
+    """The buying list as it stands in the engine, with what each order and all of it come to, and what is left over.
+
+    `left_over` is what this job has bought or used of materials that nothing still to be done asks for.
+    """
+    from trimwright.plan.buying import how_known
+    from trimwright.plan.quantities.left_over import left_over
+
     data: Plain = plain(plan.buying)
     for order, told in zip(plan.buying.orders, data["orders"], strict=True):
         told |= {"total": order.total, "to_free": order.to_free}
-    return data | {"total": plan.buying.total}
+        for pack in told["packs"]:
+            pack["known"] = how_known(plan.buying.evidence[pack["pack_id"]])
+        for whole in told["wholes"]:
+            whole["known"] = how_known(whole["evidence"])
+    for use, told in zip(plan.buying.materials, data["materials"], strict=True):
+        told |= {"from_stock_milli": use.from_stock_milli, "left_milli": use.left_milli}
+    still_used = {key for key, milli in plan.verdicts.used_milli.items() if milli}
+    over = [each for each in left_over(plan.job, trade) if each.milli and each.key not in still_used]
+    return data | {"total": plan.buying.total, "left_over": plain(over)}
 
 
 STAGES: dict[str, Callable[[Plan, Trade], Plain]] = {"money": money, "verdicts": verdicts, "buying": buying}

@@ -4,7 +4,18 @@ from __future__ import annotations
 
 from django.urls import path
 
-from trimwright.web.jobs.views import changes, copies, history, looks, photos, pictures, settings, start, walk_round
+from trimwright.web.jobs.views import (
+    buying,
+    changes,
+    copies,
+    history,
+    looks,
+    photos,
+    pictures,
+    settings,
+    start,
+    walk_round,
+)
 
 urlpatterns = [
     path("", start.jobs, name="jobs"),
@@ -35,6 +46,17 @@ urlpatterns = [
     path("jobs/<slug:key>/walk-round/looks/<slug:look>/", looks.look, name="look"),
     path("jobs/<slug:key>/walk-round/catalogue.json", walk_round.catalogue, name="catalogue"),
     path("jobs/<slug:key>/walk-round/keeper.js", walk_round.keeper, name="keeper"),
+    # buying
+    path("jobs/<slug:key>/buying/", buying.buying, name="buying"),
+    path("jobs/<slug:key>/buying/list.<slug:ending>", buying.buying_list, name="buying_list"),
+    path("jobs/<slug:key>/buying/now-or-hold/", buying.now_or_hold, name="now_or_hold"),
+    path("jobs/<slug:key>/buying/ask/", buying.ask_replay, name="ask_replay"),
+    path("jobs/<slug:key>/buying/order/", buying.order, name="order"),
+    path("jobs/<slug:key>/buying/arrived/", buying.arrived, name="arrived"),
+    path("jobs/<slug:key>/buying/price/", buying.price, name="price"),
+    path("jobs/<slug:key>/buying/shelf/", buying.to_the_shelf, name="to_the_shelf"),
+    path("jobs/<slug:key>/buying/<slug:event>/back/", buying.gone_back, name="gone_back"),
+    path("jobs/<slug:key>/buying/<slug:event>/not-coming/", buying.not_coming, name="not_coming"),
     # what happened
     path("jobs/<slug:key>/history/", history.history, name="history"),
     path("jobs/<slug:key>/history/compare/", history.compare, name="compare"),

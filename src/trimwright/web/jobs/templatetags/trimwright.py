@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
@@ -57,6 +58,18 @@ def area(mm2: int | None, system: units.System) -> str:
 def length(mm: int | None, system: units.System) -> str:
     """A length in the job's units."""
     return "" if mm is None else units.length(mm, system)
+
+
+@register.filter
+def amount_of(milli: int | None, unit: str) -> str:
+    """Thousandths of a material's unit as an amount; nothing for none."""
+    return units.amount(milli, unit) if milli else ""
+
+
+@register.filter
+def at(held: Mapping[str, Any], name: str) -> Any:
+    """What a mapping holds under a name; None when it holds nothing there."""
+    return held.get(name)
 
 
 @register.inclusion_tag("jobs/_stitches.html")

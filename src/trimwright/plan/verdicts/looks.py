@@ -21,8 +21,8 @@ from trimwright.plan.verdicts.seeing import Seen, may_be_seen
 from trimwright.plan.verdicts.verdict import Verdicts
 
 MOST_AT_ONCE = 3
-"""So many faults of one look are taken as seen: those that leave most open. The rest stay suspected, so that a look that
-shows more is worth rather more than is told."""
+"""So many faults of one look are taken as seen: those that leave most open. The rest stay suspected, so that a look
+that shows more is worth rather more than is told."""
 LEAST_SECONDS = 0.5
 """Time for one decision, however many there are."""
 

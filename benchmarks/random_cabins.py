@@ -85,6 +85,7 @@ def random_cabin(
             sundries_share=0.04,
             floor_points=300,
             correlation=0.3,
+            hunt_minutes=45,
         ),
         parts=tuple(options),
         steps=steps,

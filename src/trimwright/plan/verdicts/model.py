@@ -177,17 +177,35 @@ class VerdictModel:
             self.program.row({choice.column: 1.0 for choice in self._all(part.part)}, lower=1.0, upper=1.0)
 
     def _bear_what_lies_on_it(self) -> None:
-        """A course counted at a level of support needs each support to bear at least that."""
+        """A course counted at a level of support needs each support to bear at least that, and some support to bear
+        no more: a finish that is better than it is counted may be too far above its neighbours."""
         for part in self.quantities.parts:
             for level, bearing in enumerate(part.bearings[:-1]):
                 needing = [choice.column for choice in self.choices[part.part] if choice.level <= level]
                 for support in part.rests_on if needing else ():
-                    bearing_it = {
-                        choice.column: 1.0
-                        for choice in self._all(support)
-                        if support in choice.course.settles or choice.course.bears >= bearing
-                    }
-                    self.program.at_most(needing, bearing_it)
+                    self.program.at_most(needing, dict.fromkeys(self._bearing(support, bearing), 1.0))
+                weaker = [choice.column for choice in self.choices[part.part] if self._next_better(choice) == level]
+                failing = {
+                    choice.column: 1.0
+                    for support in part.rests_on
+                    for choice in self._all(support)
+                    if choice.column not in self._bearing(support, bearing)
+                }
+                if weaker:
+                    self.program.at_most(weaker, failing)
+
+    def _bearing(self, support: str, bearing: int) -> frozenset[int]:
+        """The columns with which a support bears at least so much."""
+        return frozenset(
+            choice.column
+            for choice in self._all(support)
+            if support in choice.course.settles or choice.course.bears >= bearing
+        )
+
+    def _next_better(self, choice: Choice) -> int | None:
+        """The level at which the same course is counted better; None when it is at its best."""
+        better = [each.level for each in self.choices[choice.course.part] if each.course is choice.course]
+        return max((level for level in better if level < choice.level), default=None)
 
     def _reach_through_steps(self) -> None:
         """A course needs its steps and shared items; a step needs the steps before it."""

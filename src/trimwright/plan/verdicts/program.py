@@ -86,6 +86,7 @@ class Solver:
         import numpy as np
 
         self._columns = len(program.names)
+        self._costs = np.zeros(self._columns)
         lp = highspy.HighsLp()
         lp.num_col_, lp.num_row_ = self._columns, len(program.rows)
         lp.col_cost_ = np.zeros(self._columns)
@@ -118,6 +119,7 @@ class Solver:
         """Take `costs` as the objective."""
         import numpy as np
 
+        self._costs = costs
         for model in (self._highs, self._relaxed):
             model.changeColsCost(self._columns, np.arange(self._columns, dtype=np.int32), costs.astype(float))
 
@@ -164,6 +166,9 @@ class Solver:
             )
         try:
             highs.run()
+            if self._lost_its_solution():
+                highs.clearSolver()
+                highs.run()
         finally:
             if progress is not None:
                 highs.cbMipLogging.clear()  # type: ignore[no-untyped-call]
@@ -174,6 +179,15 @@ class Solver:
         values = np.array(highs.getSolution().col_value)
         done = status == highspy.HighsModelStatus.kOptimal
         return Solution("optimal" if done else "feasible", values, info.objective_function_value, info.mip_dual_bound)
+
+    def _lost_its_solution(self) -> bool:
+        """Whether the values are those of the start though something better is reported: presolve may find it and
+        HiGHS (1.16) then hands back the start it was given."""
+        import numpy as np
+
+        values = np.array(self._highs.getSolution().col_value)
+        reported = self._highs.getInfo().objective_function_value
+        return len(values) == self._columns and float(self._costs @ values) > reported + 0.1
 
     def improve(self, costs: Values, start: Values | None, *, seconds: float, absolute_gap: float) -> Solution:
         """Minimise `costs`, going out from `start`."""

@@ -18,6 +18,7 @@ from trimwright.plan.quantities.cabin import Course, Quantities, Spread
 from trimwright.plan.verdicts import charges
 from trimwright.plan.verdicts.asking import WORKERS, Answered, Asking, Held, ask_all, time_for
 from trimwright.plan.verdicts.model import offered
+from trimwright.plan.verdicts.program import INF
 from trimwright.plan.verdicts.recount import recount
 from trimwright.plan.verdicts.reserve import spread_of
 from trimwright.plan.verdicts.search import WHOLE_UNIT, Candidate
@@ -138,22 +139,19 @@ def first_look(asker: Asking, each: Sought) -> WalkAway:
 def closer_look(asker: Asking, look: WalkAway, seconds: float) -> WalkAway:
     """The price proven, or as close as `seconds` bring it.
 
-    What the reserve holds for the part moves with its price, so the price is found in rounds: at the one reached so
-    far no other plan could pay more.
+    What the reserve holds for the part moves with its price, so the price is found in rounds: whether any plan could
+    pay one more than the price reached so far, and how much that plan could pay.
     """
     each, ends = look.sought, monotonic() + seconds
     most, at_most = look.most, look.at_most
     while most < at_most and (left := ends - monotonic()) > 0:
-        with price_open(asker, each, most):
+        with price_open(asker, each, most + 1):
             found = asker.least("paid", held_for(each, look.rival), asker.plan.values, seconds=left)
-        at_most = max(most, min(at_most, ceiling(asker, most, found.bound)))
+        at_most = max(most, min(at_most, ceiling(asker, most + 1, found.bound)))
         if found.status == "infeasible":
             break
-        reached = highest_price(asker, each, asker.search.candidate(asker.z, found, None), look.rival)
-        if reached <= most:
-            break
-        most = reached
-    return replace(look, most=most, at_most=at_most)
+        most = max(most, highest_price(asker, each, asker.search.candidate(asker.z, found, None), look.rival))
+    return replace(look, most=most, at_most=max(most, at_most))
 
 
 def held_for(each: Sought, rival: Rival) -> Held:
@@ -162,8 +160,10 @@ def held_for(each: Sought, rival: Rival) -> Held:
 
 
 def ceiling(asker: Asking, price: int, bound: float) -> int:
-    """No price above this, when at `price` so much could be paid on top (negated, as the solver bounds it)."""
-    return floor(price + min(max(-bound, 0.0), float(asker.quantities.terms.sum)) + NEARLY)
+    """No price above this, when no plan could pay more than `price` and the bound's negative; under it without any."""
+    if bound == INF:
+        return price - 1
+    return floor(price + min(-bound, float(asker.quantities.terms.sum)) + NEARLY)
 
 
 def rival_of(plan: Candidate) -> Rival:
@@ -184,7 +184,7 @@ def rival_without(asker: Asking, course: Course) -> Rival:
 
 @contextmanager
 def price_open(asker: Asking, each: Sought, price: int) -> Iterator[None]:
-    """The model with the part at `price`, more or less than that left open, and either way of beating the rival."""
+    """The model with the part at `price`, what could be paid on top left open, and either way of beating the rival."""
     model, solver = asker.search.model, asker.search.solver
     figured = at_price(each, price)
     columns = [choice for choice in model.choices[each.part] if choice.course is each.course]
@@ -203,7 +203,7 @@ def price_open(asker: Asking, each: Sought, price: int) -> Iterator[None]:
 
     put(figured)
     weigh(dearer)
-    solver.bound_column(model.paid, -float(price), float(asker.quantities.terms.sum))
+    solver.bound_column(model.paid, 0.0, float(asker.quantities.terms.sum))
     solver.bound_column(model.beats, 0.0, 1.0)
     try:
         yield

@@ -10,6 +10,7 @@ from django import template
 from django.utils.formats import number_format
 
 from trimwright import units
+from trimwright.worked import plain
 
 register = template.Library()
 
@@ -49,15 +50,21 @@ def percent(share: float | None) -> str:
 
 
 @register.filter
-def area(mm2: int | None, system: units.System) -> str:
-    """An area in the job's units."""
-    return "" if mm2 is None else units.area(mm2, system)
+def fine_percent(share: float | None) -> str:
+    """A small share in per cent, two decimals."""
+    return "" if share is None else f"{number_format(share * 100, 2)} %"
 
 
 @register.filter
-def length(mm: int | None, system: units.System) -> str:
-    """A length in the job's units."""
-    return "" if mm is None else units.length(mm, system)
+def figure(value: float | None) -> str:
+    """A number as controls and drawings want it: a point, no grouping, no idle noughts."""
+    return "" if value is None else plain(value)
+
+
+@register.filter
+def area(mm2: int | None, system: units.System) -> str:
+    """An area in the job's units."""
+    return "" if mm2 is None else units.area(mm2, system)
 
 
 @register.filter

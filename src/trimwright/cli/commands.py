@@ -10,6 +10,8 @@ import typer
 from trimwright.cli import money
 from trimwright.cli.asked import as_row, asked, end, planned
 from trimwright.cli.book import app as book_app
+from trimwright.cli.change import change, found
+from trimwright.cli.log import app as log_app
 from trimwright.cli.options import AsJson, BookFile, Force, JobFile
 from trimwright.cli.surroundings import keep, today
 from trimwright.cli.terminal import console, dumped, print_json, progress
@@ -29,6 +31,7 @@ app = typer.Typer(
 )
 
 app.add_typer(book_app, name="book")
+app.add_typer(log_app, name="log")
 
 
 @app.callback(invoke_without_command=True)
@@ -222,6 +225,10 @@ def papers(
             print(path)
         tables.print_short(console(), plan.verdicts)
     end(plan)
+
+
+app.command()(found)
+app.command()(change)
 
 
 @app.command()

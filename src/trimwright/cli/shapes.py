@@ -23,6 +23,7 @@ def decide(plan: Plan) -> dict[str, Any]:
         "gap": verdicts.proof.gap,
         "money": money(verdicts),
         "minutes": verdicts.minutes,
+        "spent": {"money": plan.quantities.spent.total, "minutes": plan.quantities.spent.minutes},
         "verdicts": [
             {
                 "part": each.part,
@@ -34,6 +35,8 @@ def decide(plan: Plan) -> dict[str, Any]:
                 "finish_before": each.finish_before,
                 "finish_after": each.finish_after,
                 "pinned": each.pinned,
+                "promised": each.course is not None and each.course.promised,
+                "done": each.course is not None and each.course.done,
             }
             for each in verdicts.verdicts
         ],

@@ -20,7 +20,12 @@ def keep(path: Path, force: bool) -> None:
 
 
 def today() -> datetime:
-    """The day it is, from midnight; the day of SOURCE_DATE_EPOCH where that is set (reproducible-builds.org).
+    """The day it is, from midnight. BadInput as `now`."""
+    return now().replace(hour=0, minute=0, second=0, microsecond=0)
+
+
+def now() -> datetime:
+    """The moment it is; that of SOURCE_DATE_EPOCH where that is set (reproducible-builds.org).
 
     BadInput when it is no count of seconds.
     """
@@ -29,11 +34,9 @@ def today() -> datetime:
 
     told = os.environ.get("SOURCE_DATE_EPOCH")
     if told is None:
-        now = datetime.now().astimezone()
-    elif told.isascii() and told.isdigit() and len(told) <= 11:
-        now = datetime.fromtimestamp(int(told), UTC)
-    else:
-        from trimwright.errors import BadInput, Problem
+        return datetime.now().astimezone()
+    if told.isascii() and told.isdigit() and len(told) <= 11:
+        return datetime.fromtimestamp(int(told), UTC)
+    from trimwright.errors import BadInput, Problem
 
-        raise BadInput(Problem("SOURCE_DATE_EPOCH", told, "is no count of seconds.", "Give whole seconds since 1970."))
-    return now.replace(hour=0, minute=0, second=0, microsecond=0)
+    raise BadInput(Problem("SOURCE_DATE_EPOCH", told, "is no count of seconds.", "Give whole seconds since 1970."))

@@ -115,6 +115,8 @@ def _is_left(verdict: Verdict) -> bool:
 
 
 def _name(verdict: Verdict) -> str:
+    if verdict.course is not None and verdict.course.done:
+        return f"{verdict.name}, done"
     return f"{verdict.name}, pinned" if verdict.pinned else verdict.name
 
 
@@ -170,8 +172,13 @@ def print_short(console: Console, verdicts: Verdicts) -> None:
 
 
 def _notes(plan: Plan) -> Iterator[tuple[str, str]]:
-    """Wishes given up, hidden faults in the money, what should be known, the proof; each with its label."""
-    verdicts = plan.verdicts
+    """What is spent and promised, wishes given up, hidden faults in the money, what should be known, the proof; each
+    with its label."""
+    verdicts, spent = plan.verdicts, plan.quantities.spent
+    if spent.total or spent.minutes:
+        yield "spent so far", f"{units.money(spent.total, verdicts.money.currency)}, {units.hours(spent.minutes)}"
+    if promised := sum(each.course is not None and each.course.promised for each in verdicts.verdicts):
+        yield "promised", f"{promised} verdicts, kept as they are"
     yield from (("given up", each) for each in _given_up(plan))
     hidden = Counter(plan.quantities.hidden[each].name for each in verdicts.hidden)
     if hidden:

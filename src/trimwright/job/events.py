@@ -81,7 +81,7 @@ class Happened(Model):
 class Note(Happened):
     """Something worth remembering: a call, a question, an agreement beside the plan."""
 
-    kind: Literal["note"] = "note"
+    kind: Literal["note"] = Field(default="note", description="which kind of event it is")
     part: Slug | None = Field(default=None, description="the part it concerns")
     note: FilledText = Field(description="what happened")
 
@@ -89,7 +89,7 @@ class Note(Happened):
 class Look(Happened):
     """A look was taken, without opening anything, for a fault that was only suspected."""
 
-    kind: Literal["look"] = "look"
+    kind: Literal["look"] = Field(default="look", description="which kind of event it is")
     find: FactId = Field(description="the trade's id of the fault looked for (`trimwright facts finds`)")
     part: Slug | None = Field(default=None, description="the part looked at; none = the whole cabin")
     there: bool = Field(description="whether it is there")
@@ -98,7 +98,7 @@ class Look(Happened):
 class Find(Happened):
     """Strip-down found something: what it asks for, and what the owner says to it."""
 
-    kind: Literal["find"] = "find"
+    kind: Literal["find"] = Field(default="find", description="which kind of event it is")
     part: Slug | None = Field(default=None, description="the part it was found on")
     step: StepId | None = Field(default=None, description="or the strip-down step that showed it")
     find: FactId | None = Field(default=None, description="the suspected fault it is, by the trade's id")
@@ -133,7 +133,7 @@ class Find(Happened):
 class Opened(Happened):
     """A strip-down step is done: what it takes off is off, and what lay behind it can be seen."""
 
-    kind: Literal["opened"] = "opened"
+    kind: Literal["opened"] = Field(default="opened", description="which kind of event it is")
     step: StepId = Field(description="the strip-down step, such as carpet_main or door_card_f.driver")
     minutes: Minutes = Field(default=0, description="what it took [min]")
     back_on: bool = Field(default=False, description="it is back on as well: nothing of it is left to do")
@@ -177,7 +177,7 @@ class OfAThing(Happened):
 class Ordered(OfAThing):
     """Something was ordered; nothing is paid yet, and the plan does not count on it."""
 
-    kind: Literal["ordered"] = "ordered"
+    kind: Literal["ordered"] = Field(default="ordered", description="which kind of event it is")
     expected: Minor = Field(default=0, description="what all of it should cost [minor units]; 0 = nobody said")
     off: bool = Field(default=False, description="what has not come of it is no longer waited for")
 
@@ -191,7 +191,7 @@ class Ordered(OfAThing):
 class Bought(OfAThing):
     """Something was bought and paid."""
 
-    kind: Literal["bought"] = "bought"
+    kind: Literal["bought"] = Field(default="bought", description="which kind of event it is")
     paid: Minor = Field(description="for all of it [minor units]")
     amount: Figure | None = Field(
         default=None, gt=0, le=10_000, description="of a material in no pack of the trade's: how much, in its own unit"
@@ -219,7 +219,7 @@ class Bought(OfAThing):
 class Done(Happened):
     """A part's course is done."""
 
-    kind: Literal["done"] = "done"
+    kind: Literal["done"] = Field(default="done", description="which kind of event it is")
     part: Slug = Field(description="the part")
     course: CourseId = Field(description="the course done, or leave")
     minutes: Minutes = Field(default=0, description="what it took, all tries together [min]")
@@ -230,7 +230,7 @@ class Done(Happened):
 class Spent(Happened):
     """Money or time that went elsewhere: hours lost, a wrong part, a find dealt with."""
 
-    kind: Literal["spent"] = "spent"
+    kind: Literal["spent"] = Field(default="spent", description="which kind of event it is")
     what: Name = Field(description="on what")
     part: Slug | None = Field(default=None, description="the part it concerns")
     money: Minor = Field(default=0, description="money [minor units]")
@@ -244,7 +244,7 @@ class Spent(Happened):
 class Promised(Happened):
     """The owner was promised what happens to these parts, for a sum."""
 
-    kind: Literal["promised"] = "promised"
+    kind: Literal["promised"] = Field(default="promised", description="which kind of event it is")
     verdicts: Annotated[Mapping[Slug, CourseId], IN_ORDER, Field(min_length=1)] = Field(
         description="the course promised for each part, by their ids"
     )
@@ -255,7 +255,7 @@ class Promised(Happened):
 class Released(Happened):
     """Parts about which nothing is promised any more."""
 
-    kind: Literal["released"] = "released"
+    kind: Literal["released"] = Field(default="released", description="which kind of event it is")
     parts: Annotated[SlugSet, Field(min_length=1)] = Field(description="ids of the parts")
     yes: Yes | None = Field(default=None, description="the owner's yes")
 
@@ -263,7 +263,7 @@ class Released(Happened):
 class Payment(Happened):
     """The owner paid, or was given something back."""
 
-    kind: Literal["payment"] = "payment"
+    kind: Literal["payment"] = Field(default="payment", description="which kind of event it is")
     what: Paid = Field(description="what it was for; given back = to the owner")
     money: Minor = Field(description="how much [minor units]")
     how: Line = Field(default="", description="how it was paid, such as cash or transfer")
@@ -272,7 +272,7 @@ class Payment(Happened):
 class Account(Happened):
     """Something kept in the account beside the sum: what the owner brings, a core to return, a left-over to sell."""
 
-    kind: Literal["account"] = "account"
+    kind: Literal["account"] = Field(default="account", description="which kind of event it is")
     what: Beside = Field(description="which of the three")
     name: Name = Field(description="what it is, in a few words")
     part: Slug | None = Field(default=None, description="the part it concerns")

@@ -14,7 +14,8 @@ from typing import Any, Literal
 
 from trimwright.facts import load
 from trimwright.facts.trade import Trade
-from trimwright.papers import buying_list, pocket_list, press, quote, verdict_sheet, work_sheets
+from trimwright.papers import buying_list, change_sheet, pocket_list, press, quote, verdict_sheet, work_sheets
+from trimwright.plan.changes import ChangeSheet
 from trimwright.plan.plan import Plan
 from trimwright.plan.verdicts.staircase import Staircase
 from trimwright.plan.verdicts.walkaway import WalkAway
@@ -60,6 +61,11 @@ def write_papers(
         path.write_bytes(paper_pdf(name, plan, made_at, paper, staircase))
         written.append(path)
     return written
+
+
+def change_sheet_pdf(sheet: ChangeSheet, made_at: datetime, paper: PaperSize = "a4") -> bytes:
+    """The change sheet of a find as PDF; the same sheet, moment and size always give the same bytes."""
+    return press.printed("change_sheet", change_sheet.in_words(sheet), made_at, paper)
 
 
 def pocket_list_pdf(plan: Plan, worth: Iterable[WalkAway], made_at: datetime, size: PocketSize = "a6") -> bytes:

@@ -35,7 +35,7 @@ def in_words(plan: Plan, trade: Trade) -> Words:  # noqa: ARG001 (every paper is
     """All that the buying list prints."""
     buying, currency = plan.buying, plan.buying.currency
     return {
-        **head(plan, "Buying list"),
+        **head(plan.job, "Buying list"),
         "short": short_lines(plan),
         "money": money_strip(plan.verdicts.money),
         "orders": [order_words(order, plan) for order in buying.orders],

@@ -12,7 +12,7 @@ from trimwright import units
 from trimwright.facts.trade import PartKind, Trade
 from trimwright.job.document import Part
 from trimwright.papers.terms import is_restraint
-from trimwright.papers.wording import PLACES, SOURCES, Words, by_side, head, sentence, text
+from trimwright.papers.wording import PLACES, SOURCES, Words, by_side, head, listed, sentence, text
 from trimwright.plan.plan import Plan
 from trimwright.plan.verdicts.walkaway import WalkAway
 
@@ -33,7 +33,7 @@ def in_words(plan: Plan, trade: Trade, worth: Iterable[WalkAway]) -> Words:
     others = [ways for part_id, ways in free.items() if part_id not in wanted]
     currency = plan.job.money.currency
     return {
-        **head(plan, "Pocket list"),
+        **head(plan.job, "Pocket list"),
         "currency": currency,
         "all_in": "The way home is in it" + (", and tax." if "tax" in plan.job.money.covers else "."),
         "cards": [card(group, wanted, plan, trade) for group in mates(wanted, plan)],
@@ -81,22 +81,21 @@ def mates(wanted: Iterable[str], plan: Plan) -> list[tuple[str, ...]]:
 
 def card(group: Sequence[str], wanted: dict[str, list[WalkAway]], plan: Plan, trade: Trade) -> Words:
     """One part, or both of a pair."""
-    parts = [plan.job.part(part_id) for part_id in group]
-    first, currency = parts[0], plan.job.money.currency
-    used = any(way.sought.source == "used" and way.at_most for part_id in group for way in wanted[part_id])
+    parts, currency = [plan.job.part(part_id) for part_id in group], plan.job.money.currency
+    ways = {part.id: ways_of(wanted[part.id]) for part in parts}
+    every = [way for found in ways.values() for way in found]
+    cheaper = [way for way in every if not asked_for(way) and whole(way.most, currency)]
+    rest = [way for way in every if not asked_for(way) and not whole(way.most, currency)]
     return {
         "name": text(by_side((each.name, "") for each in parts)),
-        "pair": len(parts) > 1,
         "about": text(about(parts, trade)),
-        "colour": text(first.colour),
+        "colour": text(parts[0].colour),
         "sided": any(each.place for each in parts),
-        "rows": [
-            row(way, PLACES[part.place] if len(parts) > 1 and part.place else "", currency)
-            for part in parts
-            for way in ways_of(wanted[part.id])
-        ],
-        "both": both([ways_of(wanted[part_id]) for part_id in group], currency) if len(parts) > 1 else [],
-        "look_for": look_for(first, trade) if used else [],
+        "rows": rows([ways[each.id] for each in parts], parts, currency),
+        "cheaper": listed(f"{bought(way, every)} to {price(way.most, currency)}" for way in cheaper),
+        "open": listed(bought(way, every) for way in rest if may_pay(way)),
+        "leave": listed(bought(way, every) for way in rest if not may_pay(way)),
+        "look_for": look_for(parts[0], trade) if any(way.sought.source == "used" for way in every) else [],
         "airbag": any(near_airbag(each, trade.parts.get(each.kind)) for each in parts),
     }
 
@@ -120,37 +119,52 @@ def ways_of(ways: Iterable[WalkAway]) -> list[WalkAway]:
     return list(least.values())
 
 
-def row(way: WalkAway, side: str, currency: str) -> Words:
+def rows(ways: Sequence[Sequence[WalkAway]], parts: Sequence[Part], currency: str) -> list[Words]:
+    """What to pay, for each way somebody asks such a price; `ways` of each part. A pair is told together where it can.
+
+    For both of a pair the most is the sum of the two.
+    """
+    found = [{way.sought.course.treatments[-1]: way for way in each if asked_for(way)} for each in ways]
+    told = []
+    for treatment in dict.fromkeys(treatment for each in found for treatment in each):
+        pair = [each.get(treatment) for each in found]
+        known = [way for way in pair if way is not None]
+        both = sum(way.most for way in known) if len(known) == len(parts) > 1 else 0
+        same = both and len({(way.most, way.at_most, way.jump_at, way.in_plan) for way in known}) == 1
+        name = bought(known[0], ways[pair.index(known[0])]).capitalize()
+        lines = [row(known[0], f"{name}, each", currency)] if same else []
+        for way, part in zip(pair, parts, strict=True):
+            if way is not None and not same:
+                side = f", {PLACES[part.place]}" if len(parts) > 1 and part.place else ""
+                lines.append(row(way, name + side, currency))
+        if both:
+            jump = sum(way.jump_at for way in known)
+            lines[-1] |= {"both": price(both, currency), "both_jump": price(jump, currency)}
+        told += lines
+    return told
+
+
+def row(way: WalkAway, name: str, currency: str) -> Words:
     """What to pay for a part bought one way."""
-    worth_it = whole(way.most, currency) > 0
     asked = way.sought.price
     return {
-        "way": SOURCES[way.sought.source].capitalize() + (f", {side}" if side else ""),
-        "told": text(way.sought.course.name),
+        "way": text(name),
         "asked": f"{price(round(asked.low), currency)} to {price(round(asked.high), currency)} is usual",
-        "most": price(way.most, currency) if worth_it else "",
-        "jump": price(way.jump_at, currency) if worth_it else "",
-        "none": "" if worth_it else "leave it there" if not may_pay(way) else "not settled",
-        "perhaps": "" if way.proven or not worth_it else price(way.at_most, currency),
+        "most": price(way.most, currency),
+        "jump": price(way.jump_at, currency),
+        "perhaps": "" if way.proven else price(way.at_most, currency),
         "in_plan": way.in_plan,
+        "both": "",
+        "both_jump": "",
     }
 
 
-def both(ways: Sequence[Sequence[WalkAway]], currency: str) -> list[Words]:
-    """Both of a pair from one donor, where each may be bought that way: the sum of the two."""
-    known = [{way.sought.course.treatments[-1]: way for way in each} for each in ways]
-    together = []
-    for treatment, way in known[0].items():
-        pair = [each[treatment] for each in known if treatment in each and whole(each[treatment].most, currency)]
-        if len(pair) == len(known):
-            together.append(
-                {
-                    "way": SOURCES[way.sought.source].capitalize(),
-                    "most": price(sum(each.most for each in pair), currency),
-                    "jump": price(sum(each.jump_at for each in pair), currency),
-                }
-            )
-    return together
+def bought(way: WalkAway, others: Iterable[WalkAway]) -> str:
+    """Where it is from; of two ways the longer one says what is done with it too."""
+    sought = way.sought
+    same = [each.sought for each in others if (each.sought.part, each.sought.source) == (sought.part, sought.source)]
+    plain = min((each.course.name for each in same), key=len)
+    return SOURCES[sought.source] + ("" if sought.course.name == plain else f" ({sought.course.name})")
 
 
 def look_for(part: Part, trade: Trade) -> list[Words]:

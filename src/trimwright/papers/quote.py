@@ -40,7 +40,7 @@ def in_words(plan: Plan, trade: Trade, staircase: Staircase | None = None) -> Wo
     shows = [each for each in verdicts.verdicts if weights[each.part] and each.finish_after < SHOWS_BELOW]
     stays = [each for each in verdicts.verdicts if not worked_on(each) and each not in shows]
     return {
-        **head(plan, "Quote"),
+        **head(plan.job, "Quote"),
         "short": short_lines(plan),
         "sum": units.money(plan.job.money.sum, plan.job.money.currency, code=True),
         "covers": covers(plan),
@@ -126,6 +126,8 @@ def unpaid(course: Course) -> str:
 
     A course without materials of its own costs hours alone, and those are not in the sum.
     """
+    if course.done:
+        return "done"
     return "from the shelf" if course.needs else "hours only"
 
 

@@ -31,7 +31,7 @@ def in_words(plan: Plan, trade: Trade) -> Words:  # noqa: ARG001 (every paper is
     verdicts = plan.verdicts
     names = {part.part: part.name for part in plan.quantities.parts}
     return {
-        **head(plan, "Verdict sheet"),
+        **head(plan.job, "Verdict sheet"),
         "short": short_lines(plan),
         "money": money_strip(verdicts.money),
         "finish": f"{verdicts.finish_before} → {verdicts.finish_after}",
@@ -62,12 +62,19 @@ def row(verdict: Verdict, names: dict[str, str], plan: Plan) -> Words:
         told = verdict.course.name if verdict.course else ""
     return {
         "part": text(verdict.name),
-        "pinned": verdict.pinned,
+        "held": held(verdict),
         "verdict": text(told),
         "gauge": gauge(verdict.finish_before, verdict.finish_after),
         "money": column(verdict.money, currency) if verdict.money else "",
         "time": units.hours(verdict.minutes) if verdict.minutes else "",
     }
+
+
+def held(verdict: Verdict) -> str:
+    """Why the part takes this verdict and no other."""
+    if verdict.course is not None and verdict.course.done:
+        return "done"
+    return "pinned" if verdict.pinned else ""
 
 
 def left(verdicts: Iterable[Verdict]) -> str:

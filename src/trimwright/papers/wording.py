@@ -13,7 +13,7 @@ from typing import Any
 
 from trimwright import units
 from trimwright.facts.trade import EQUIPMENT_NAMES, Place, Trade
-from trimwright.job.document import Part
+from trimwright.job.document import Job, Part
 from trimwright.plan.plan import Plan
 from trimwright.plan.quantities.cabin import Hidden
 from trimwright.plan.verdicts.verdict import Money, Verdict
@@ -35,11 +35,11 @@ PLACES: Mapping[Place, str] = {
 }
 
 
-def head(plan: Plan, title: str) -> Words:
+def head(job: Job, title: str) -> Words:
     """What stands on top of a paper: its title, the job's name, the car."""
-    car = plan.job.car
+    car = job.car
     known = [each for each in (str(car.year), car.body) if each not in car.text]
-    return {"title": title, "job": text(plan.job.name), "car": text(", ".join([car.text, *known]))}
+    return {"title": title, "job": text(job.name), "car": text(", ".join([car.text, *known]))}
 
 
 def text(words: str) -> str:
@@ -139,12 +139,16 @@ def column(minor: int, currency: str) -> str:
 
 
 def whole_job(plan: Plan) -> Words:
-    """What the verdicts leave of firm: the lines of the whole job."""
+    """What the verdicts leave of firm: the lines of the whole job, what is spent already, putting back what is off."""
+    spent, off = plan.quantities.spent, sum(step.off for step in plan.quantities.steps.values())
+    told = [line.name for line in plan.quantities.lines]
+    told += ["spent already"] if spent.total or spent.minutes else []
+    told += ["putting back what is off"] if off else []
     rest = plan.verdicts.money.firm - sum(verdict.money for verdict in plan.verdicts.verdicts)
     return {
-        "name": sentence("; ".join(line.name for line in plan.quantities.lines)),
+        "name": sentence("; ".join(told)),
         "money": column(rest, plan.verdicts.money.currency) if rest else "",
-        "time": units.hours(sum(line.minutes for line in plan.quantities.lines)),
+        "time": units.hours(spent.minutes + sum(line.minutes for line in plan.quantities.lines)),
     }
 
 
@@ -213,12 +217,17 @@ def suspected(plan: Plan) -> list[Words]:
         {
             "name": sentence(name),
             "where": text("; ".join(place for each in same if (place := where(each)))),
-            "chance": about(max(each.chance for each in same)),
+            "chance": "it is there" if all(each.chance >= 1 for each in same) else about(most_open(same)),
             "certain": any(each.must_deal for each in same),
             "own": any(each.evidence == "own book" for each in same),
         }
         for name, same in found.items()
     ]
+
+
+def most_open(hidden: Iterable[Hidden]) -> float:
+    """The highest chance of those that are not known to be there."""
+    return max(each.chance for each in hidden if each.chance < 1)
 
 
 def amount(milli: int, unit: str, system: units.System) -> str:

@@ -47,10 +47,11 @@ WAIT_PLACES = {
 
 
 def in_words(plan: Plan, trade: Trade) -> Words:
-    """All that the work sheets print."""
-    worked = [each for _, found in by_zone(plan, own_verdicts(plan)) for each in found if worked_on(each)]
+    """All that the work sheets print: a sheet for each part that is still to be worked on."""
+    own = [each for each in own_verdicts(plan) if worked_on(each) and each.course and not each.course.done]
+    worked = [each for _, found in by_zone(plan, own) for each in found]
     return {
-        **head(plan, "Work sheets"),
+        **head(plan.job, "Work sheets"),
         "sheets": [
             {"number": str(number), "of": str(len(worked)), **sheet(verdict, plan, trade)}
             for number, verdict in enumerate(worked, 1)

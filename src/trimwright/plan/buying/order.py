@@ -121,7 +121,8 @@ class Once:
 
 @dataclass(frozen=True)
 class Buying:
-    """The whole buying list. Its `total` and the hours charged to the sum are the plan's firm money."""
+    """All that is still to buy. Its `total`, the hours charged to the sum and what is spent already are the plan's firm
+    money."""
 
     currency: str
     orders: tuple[Order, ...]

@@ -15,7 +15,7 @@ from trimwright.plan.verdicts.verdict import Bought, Verdict, Verdicts
 
 
 def shop(job: Job, quantities: Quantities, verdicts: Verdicts) -> Buying:
-    """The buying list of a plan; its total and the hours charged to the sum are the plan's firm money."""
+    """What a plan still has to buy; its total, the hours charged to the sum and what is spent already are firm."""
     own = [verdict for verdict in verdicts.verdicts if verdict.settled_by is None]
     return Buying(
         currency=verdicts.money.currency,

@@ -2,6 +2,7 @@
 
 part PART   every way to treat the part: what each takes and gives, with its working and its cautions; at once
 why PART    what each other way loses or costs more, the reasons, the most to pay; seconds of the solver's time
+change FIND what each answer to a find would come to, in the words of its paper; seconds of the solver's time
 replay      how often each verdict and each pack is still wanted after strip-down; minutes of the solver's time
 stairs      what more of the sum buys, stair by stair, with its drawing; up to half a minute of the solver's time
 
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
     from trimwright.facts.trade import Trade, Treatment
     from trimwright.plan.plan import Plan
     from trimwright.plan.quantities.cabin import Course, PartOptions, Purchase, Step
-    from trimwright.plan.verdicts.staircase import Change, Stair
+    from trimwright.plan.verdicts.staircase import Change, Stair, Staircase
     from trimwright.plan.verdicts.walkaway import WalkAway
     from trimwright.plan.verdicts.why import OtherWay
 
@@ -25,7 +26,7 @@ Plain = dict[str, Any]
 Reached = Callable[[float], None]
 """Called with the share that is worked out."""
 
-PART, WHY, STAIRS, REPLAY = "part ", "why ", "stairs", "replay"
+PART, WHY, CHANGE, STAIRS, REPLAY = "part ", "why ", "change ", "stairs", "replay"
 
 
 def at_once(plan: Plan, trade: Trade) -> dict[str, Plain]:
@@ -37,9 +38,7 @@ def at_once(plan: Plan, trade: Trade) -> dict[str, Plain]:
 
 
 def asked(plan: Plan, about: str, reached: Reached) -> Plain:
-    """The answer to what is asked; KeyError when no such thing can be asked."""
-    if about == STAIRS:
-        return stairs(plan, reached)
+    """The answer to what is asked, where no paper goes with it; KeyError when no such thing can be asked."""
     if about == REPLAY:
         return replayed(plan, reached)
     if about.startswith(WHY):
@@ -222,12 +221,17 @@ def most_to_pay(found: WalkAway) -> Plain:
 # ---- what more buys ----------------------------------------------------------------------------------------------
 
 
-def stairs(plan: Plan, reached: Reached) -> Plain:
-    """The staircase of money against finish, with its drawing; every stair with what differs from the decided plan."""
-    from trimwright.charts.staircase import staircase
+def climbed(plan: Plan, reached: Reached) -> Staircase:
+    """The staircase of money against finish."""
     from trimwright.plan.verdicts.staircase import climb
 
-    found = climb(plan.quantities, plan.verdicts, answered=lambda done, of: reached(done / of))
+    return climb(plan.quantities, plan.verdicts, answered=lambda done, of: reached(done / of))
+
+
+def stairs(plan: Plan, found: Staircase) -> Plain:
+    """The staircase with its drawing; every stair with what differs from the decided plan."""
+    from trimwright.charts.staircase import staircase
+
     told = plan.verdicts.money
     return {
         "stairs": [stair(each, differing(plan, found.stairs, found.here, at)) for at, each in enumerate(found.stairs)],

@@ -77,7 +77,8 @@ def make_plans(talk: Connection) -> None:
             plain_order = replace(order, about=None)
             if last is None or last[0] != plain_order or order.about is None:
                 last = plain_order, decided(order.job, order.book, order.today, tell)
-            pieces = answered(last[1], order.about, tell) if order.about else planned(last[1], order.today, tell)
+            made, day = last[1], order.today
+            pieces = answered(made, order.about, day, tell) if order.about else planned(made, day, tell)
             for kind, name, data in pieces:
                 talk.send((kind, name, data))
             talk.send(("done", (), None))

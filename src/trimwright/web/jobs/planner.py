@@ -166,6 +166,10 @@ def _answered(answer: Answer, maker: Maker, stopped: Callable[[], bool]) -> bool
                 share = near or share
             case "answer", _, found:
                 data = found
+            case "stage", name, told:
+                store.add_to_plan(plan.pk, name, told)
+            case "paper", name, file:
+                papers.keep(plan, name, file)
             case "done", _, None:
                 store.end_answer(answer.pk, data)
                 return True

@@ -8,7 +8,8 @@ money      firm, expected, reserve, left, sum, chance, currency; finish before a
 verdicts   zones with their parts' verdicts; what was given up; hidden faults in the money; notes; proof
            (what one page alone shows of it, such as every way to treat one part, is an answer: `answering.py`)
 buying     orders by supplier, materials, what is paid once
-papers     names of the papers that were printed, how many pages the quote has; the papers are kept as files
+papers     names of the papers that were printed, how many pages the quote has, whether it sets other offers beside the
+           plan; the papers are kept as files
 """
 
 from __future__ import annotations
@@ -27,12 +28,16 @@ if TYPE_CHECKING:
     from trimwright.facts.trade import Trade
     from trimwright.job.document import Job
     from trimwright.plan.plan import Plan
+    from trimwright.plan.verdicts.staircase import Staircase
 
 Plain = dict[str, Any]
 Told = Callable[[str, float | None], None]
 """Called with what is being worked out and how far it is from proven, as a share."""
 Piece = tuple[Literal["stage", "answers", "answer", "paper"], str, Any]
 """A stage's or an answer's plain data, or a paper's PDF, with its name; `answers` are several by name."""
+
+
+QUOTE: Literal["quote"] = "quote"
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,25 +76,62 @@ def planned(made: Decided, today: date, told: Told) -> Iterator[Piece]:
     yield from _papers(made.plan, today)
 
 
-def answered(made: Decided, about: str, told: Told) -> Iterator[Piece]:
-    """What is asked about a plan; seconds of the solver's time."""
-    yield "answer", about, answering.asked(made.plan, about, lambda share: told("", share))
+def answered(made: Decided, about: str, today: date, told: Told) -> Iterator[Piece]:
+    """What is asked about a plan, and the papers that go with it; seconds of the solver's time.
+
+    With the staircase the quote can set offers for less and for more beside the plan, so it is printed anew.
+    """
+    if about == answering.STAIRS:
+        found = answering.climbed(made.plan, lambda share: told("", share))
+        yield "answer", about, answering.stairs(made.plan, found)
+        yield from _quote(made.plan, today, found)
+    elif about.startswith(answering.CHANGE):
+        yield from _change_sheet(made, about, today)
+    else:
+        yield "answer", about, answering.asked(made.plan, about, lambda share: told("", share))
 
 
 def _papers(plan: Plan, today: date) -> Iterator[Piece]:
-    from trimwright.papers import PAPERS, paper_pages, paper_pdf
+    from trimwright.papers import PAPERS, paper_pdf
     from trimwright.plan.buying import as_csv, as_workbook
 
-    made_at = datetime.combine(today, time.min).astimezone()
-    size: Literal["a4", "us-letter"] = "us-letter" if plan.job.car.units == "US customary" else "a4"
     for name in PAPERS:
-        yield "paper", f"{name}.pdf", paper_pdf(name, plan, made_at, size)
+        if name != QUOTE:
+            yield "paper", f"{name}.pdf", paper_pdf(name, plan, *_printed(plan, today))
     yield "paper", "buying-list.csv", as_csv(plan.buying)
     yield "paper", "buying-list.xlsx", as_workbook(plan.buying)
-    pages = paper_pages("quote", plan, made_at, size)
+    yield from _quote(plan, today, None)
+
+
+def _quote(plan: Plan, today: date, staircase: Staircase | None) -> Iterator[Piece]:
+    """The quote, and its pages for the screen; then all papers are there."""
+    from trimwright.papers import PAPERS, paper_pages, paper_pdf
+
+    made_at, size = _printed(plan, today)
+    yield "paper", f"{QUOTE}.pdf", paper_pdf(QUOTE, plan, made_at, size, staircase)
+    pages = paper_pages(QUOTE, plan, made_at, size, staircase)
     for number, page in enumerate(pages, 1):
-        yield "paper", f"quote-{number}.png", page
-    yield "stage", "papers", {"names": list(PAPERS), "quote_pages": len(pages)}
+        yield "paper", f"{QUOTE}-{number}.png", page
+    yield "stage", "papers", {"names": list(PAPERS), "quote_pages": len(pages), "has_offers": staircase is not None}
+
+
+def _change_sheet(made: Decided, about: str, today: date) -> Iterator[Piece]:
+    """What each answer to a find would come to, as the paper tells it, and the paper."""
+    from trimwright.papers import change_sheet_pdf
+    from trimwright.papers.change_sheet import in_words
+    from trimwright.plan.changes import change_sheet
+
+    find = about.removeprefix(answering.CHANGE)
+    sheet = change_sheet(made.plan.job, made.trade, find)
+    lets_go = {way.answer: list(way.lets_go) for way in sheet.ways}
+    yield "answer", about, {**in_words(sheet), "lets_go": lets_go, "answers": [way.answer for way in sheet.ways]}
+    yield "paper", f"change-{find}.pdf", change_sheet_pdf(sheet, *_printed(made.plan, today))
+
+
+def _printed(plan: Plan, today: date) -> tuple[datetime, Literal["a4", "us-letter"]]:
+    """The day a paper is of, and the size of its sheet."""
+    made_at = datetime.combine(today, time.min).astimezone()
+    return made_at, "us-letter" if plan.job.car.units == "US customary" else "a4"
 
 
 def money(plan: Plan, trade: Trade) -> Plain:

@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING
 from trimwright import units
 from trimwright.cli.tables import plain_table, print_short
 from trimwright.papers import differences
-from trimwright.papers.wording import SOURCES, by_side, listed
+from trimwright.papers.pocket_list import bought
+from trimwright.papers.wording import by_side, listed
 from trimwright.plan.plan import Plan
 from trimwright.plan.verdicts.staircase import Stair, Staircase
 from trimwright.plan.verdicts.walkaway import WalkAway
@@ -137,7 +138,7 @@ def print_worth(console: Console, plan: Plan, found: Sequence[WalkAway]) -> None
     rows = [
         (
             each.sought.name,
-            _bought(each, found) + (" (in the plan)" if each.in_plan else ""),
+            bought(each, found) + (" (in the plan)" if each.in_plan else ""),
             units.money(round(each.sought.price.likely), currency),
             _most(each, currency),
             units.money(each.jump_at, currency) if each.most else "",
@@ -168,22 +169,11 @@ def worth_telling(each: WalkAway) -> bool:
     return each.most > 0 or each.at_most >= each.sought.price.low
 
 
-def _bought(each: WalkAway, found: Iterable[WalkAway]) -> str:
-    """Where it is from; what is done with it too, where that tells two ways apart."""
-    sought = each.sought
-    twins = {
-        other.sought.course.name
-        for other in found
-        if (other.sought.part, other.sought.source) == (sought.part, sought.source)
-    }
-    return SOURCES[sought.source] if len(twins) == 1 else f"{SOURCES[sought.source]}: {sought.course.name}"
-
-
 def _listed(group: Iterable[WalkAway], found: Sequence[WalkAway]) -> str:
     """Each part once, with the ways to buy it."""
     ways: dict[str, list[str]] = {}
     for each in group:
-        ways.setdefault(each.sought.name, []).append(_bought(each, found))
+        ways.setdefault(each.sought.name, []).append(bought(each, found))
     return by_side((name, f"({listed(each)})") for name, each in ways.items())
 
 

@@ -12,6 +12,7 @@ Money is whole minor units, time whole minutes. Like `planning.py` it runs in th
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from math import isfinite
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
@@ -250,7 +251,7 @@ def stair(each: Stair, changes: Iterable[Plain]) -> Plain:
         "expected": each.expected,
         "minutes": each.minutes,
         "finish": each.finish,
-        "gap": each.gap,
+        "gap": each.gap if isfinite(each.gap) else None,
         "changes": list(changes),
     }
 

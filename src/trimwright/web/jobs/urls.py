@@ -14,6 +14,7 @@ from trimwright.web.jobs.views import (
     pictures,
     settings,
     start,
+    verdicts,
     walk_round,
 )
 
@@ -57,6 +58,15 @@ urlpatterns = [
     path("jobs/<slug:key>/buying/shelf/", buying.to_the_shelf, name="to_the_shelf"),
     path("jobs/<slug:key>/buying/<slug:event>/back/", buying.gone_back, name="gone_back"),
     path("jobs/<slug:key>/buying/<slug:event>/not-coming/", buying.not_coming, name="not_coming"),
+    # verdicts
+    path("jobs/<slug:key>/verdicts/", verdicts.verdicts, name="verdicts"),
+    path("jobs/<slug:key>/verdicts/stairs/", verdicts.stairs, name="stairs"),
+    path("jobs/<slug:key>/verdicts/sum/", verdicts.take_sum, name="take_sum"),
+    path("jobs/<slug:key>/verdicts/wishes/", verdicts.wishes, name="wishes"),
+    path("jobs/<slug:key>/verdicts/wishes/sets/", verdicts.wish_sets, name="wish_sets"),
+    path("jobs/<slug:key>/verdicts/parts/<str:part>/", verdicts.verdict_part, name="verdict_part"),
+    path("jobs/<slug:key>/verdicts/parts/<str:part>/why/", verdicts.why_part, name="why_part"),
+    path("jobs/<slug:key>/verdicts/parts/<str:part>/choose/", verdicts.choose, name="choose"),
     # what happened
     path("jobs/<slug:key>/history/", history.history, name="history"),
     path("jobs/<slug:key>/history/compare/", history.compare, name="compare"),

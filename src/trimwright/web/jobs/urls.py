@@ -12,6 +12,7 @@ from trimwright.web.jobs.views import (
     looks,
     photos,
     pictures,
+    quote,
     settings,
     start,
     verdicts,
@@ -32,7 +33,7 @@ urlpatterns = [
     # the plan: its strip, polled while one is being made
     path("jobs/<slug:key>/plan/", changes.plan, name="plan"),
     path("jobs/<slug:key>/plan/again/", changes.plan_again, name="plan_again"),
-    path("jobs/<slug:key>/papers/<slug:name>.pdf", copies.paper, name="paper"),
+    path("jobs/<slug:key>/papers/<str:name>.pdf", copies.paper, name="paper"),
     # photos
     path("jobs/<slug:key>/photos/", photos.take_photo, name="take_photo"),
     path("jobs/<slug:key>/photos/<slug:name>.jpg", photos.photo, name="photo"),
@@ -47,6 +48,19 @@ urlpatterns = [
     path("jobs/<slug:key>/walk-round/looks/<slug:look>/", looks.look, name="look"),
     path("jobs/<slug:key>/walk-round/catalogue.json", walk_round.catalogue, name="catalogue"),
     path("jobs/<slug:key>/walk-round/keeper.js", walk_round.keeper, name="keeper"),
+    # the quote and the owner's account
+    path("jobs/<slug:key>/quote/", quote.quote, name="quote"),
+    path("jobs/<slug:key>/quote/pages/<int:number>.png", quote.quote_page, name="quote_page"),
+    path("jobs/<slug:key>/quote/yes/", quote.owner_yes, name="owner_yes"),
+    path("jobs/<slug:key>/quote/let-go/", quote.let_go, name="let_go"),
+    path("jobs/<slug:key>/quote/payments/", quote.payment, name="payment"),
+    path("jobs/<slug:key>/quote/beside/", quote.beside, name="beside"),
+    path("jobs/<slug:key>/quote/beside/<str:event>/", quote.came_of_it, name="came_of_it"),
+    path("jobs/<slug:key>/quote/finds/", quote.found, name="found"),
+    path("jobs/<slug:key>/quote/finds/<str:event>/", quote.change, name="change"),
+    path("jobs/<slug:key>/quote/finds/<str:event>/sheet.pdf", quote.change_sheet, name="change_sheet"),
+    path("jobs/<slug:key>/quote/finds/<str:event>/ask/", quote.ask_change, name="ask_change"),
+    path("jobs/<slug:key>/quote/finds/<str:event>/answer/", quote.answer_find, name="answer_find"),
     # buying
     path("jobs/<slug:key>/buying/", buying.buying, name="buying"),
     path("jobs/<slug:key>/buying/list.<slug:ending>", buying.buying_list, name="buying_list"),
@@ -56,8 +70,8 @@ urlpatterns = [
     path("jobs/<slug:key>/buying/arrived/", buying.arrived, name="arrived"),
     path("jobs/<slug:key>/buying/price/", buying.price, name="price"),
     path("jobs/<slug:key>/buying/shelf/", buying.to_the_shelf, name="to_the_shelf"),
-    path("jobs/<slug:key>/buying/<slug:event>/back/", buying.gone_back, name="gone_back"),
-    path("jobs/<slug:key>/buying/<slug:event>/not-coming/", buying.not_coming, name="not_coming"),
+    path("jobs/<slug:key>/buying/<str:event>/back/", buying.gone_back, name="gone_back"),
+    path("jobs/<slug:key>/buying/<str:event>/not-coming/", buying.not_coming, name="not_coming"),
     # verdicts
     path("jobs/<slug:key>/verdicts/", verdicts.verdicts, name="verdicts"),
     path("jobs/<slug:key>/verdicts/stairs/", verdicts.stairs, name="stairs"),

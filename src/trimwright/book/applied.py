@@ -15,6 +15,7 @@ from types import MappingProxyType
 from trimwright.book.check import checked
 from trimwright.book.document import Book, OwnPrice, OwnSupplier
 from trimwright.book.learning import Lessons, lessons
+from trimwright.book.treatments import as_treatment
 from trimwright.errors import BadInput
 from trimwright.facts.trade import Evidence, Find, Material, Pack, Price, Source, Supplier, Trade, Treatment
 from trimwright.job.document import Job
@@ -40,6 +41,7 @@ def apply_book(trade: Trade, book: Book, currency: str, today: date) -> Trade:
         material_id: replace(material, packs=tuple(_packs(material, book, prices, today)))
         for material_id, material in trade.materials.items()
     }
+    trade = with_own_treatments(trade, book)
     taught = lessons(book, trade)
     return replace(
         trade,
@@ -49,6 +51,12 @@ def apply_book(trade: Trade, book: Book, currency: str, today: date) -> Trade:
         finds=MappingProxyType(_taught_finds(trade, taught)),
         sources=MappingProxyType({**trade.sources, OWN_BOOK.id: OWN_BOOK}),
     )
+
+
+def with_own_treatments(trade: Trade, book: Book) -> Trade:
+    """The trade with what the shop can do beside its list."""
+    own = {each.id: as_treatment(each, OWN_BOOK.id) for each in book.treatments}
+    return replace(trade, treatments=MappingProxyType({**trade.treatments, **own})) if own else trade
 
 
 def equipped(job: Job, book: Book) -> Job:

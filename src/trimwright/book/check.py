@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from trimwright.book.document import Book
+from trimwright.book.treatments import problems_of_treatment
 from trimwright.errors import Problem
 from trimwright.facts.trade import Trade
 from trimwright.job.refusals import near
@@ -18,6 +19,7 @@ def checked(book: Book, trade: Trade) -> tuple[Problem, ...]:
 def _problems(book: Book, trade: Trade) -> Iterator[Problem]:
     listed = {pack.id: None for material in trade.materials.values() for pack in material.packs}
     packs = {**listed, **{each.id: None for each in book.packs}}
+    treatments = {**trade.treatments, **{each.id: None for each in book.treatments}}
     suppliers = {**trade.suppliers, **{each.id: None for each in book.suppliers}}
     named: list[tuple[str, str, str, Mapping[str, object]]] = [
         *(("packs", "material", each.material, trade.materials) for each in book.packs),
@@ -25,14 +27,16 @@ def _problems(book: Book, trade: Trade) -> Iterator[Problem]:
         *(("prices", "seller", each.supplier, suppliers) for each in book.prices),
         *(("tools", "tool", each, trade.tools) for each in book.tools),
         *(("stock", "material", each.material, trade.materials) for each in book.stock),
-        *(("timed", "treatment", each.treatment, trade.treatments) for each in book.timed),
-        *(("redone", "treatment", each.treatment, trade.treatments) for each in book.redone),
+        *(("timed", "treatment", each.treatment, treatments) for each in book.timed),
+        *(("redone", "treatment", each.treatment, treatments) for each in book.redone),
         *(("found", "hidden fault", each.find, trade.finds) for each in book.found),
     ]
     for where, what, given, known in named:
         if given not in known:
             what = f"is no {what} that the trade or this book knows."
             yield Problem(where, given, what, near(given, known) or "See `trimwright facts`.")
+    for own in book.treatments:
+        yield from problems_of_treatment(own, trade)
     for each in book.packs:
         if each.id in listed:
             yield Problem("packs", each.id, "is a pack of the trade's list.", "Give a price for it instead.")

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
-from trimwright.book.applied import latest, over_a_year, told
+from trimwright.book.applied import latest, over_a_year, told, with_own_treatments
 from trimwright.book.check import checked
 from trimwright.book.document import Book
 from trimwright.book.learning import lessons
@@ -40,6 +40,7 @@ def differences(trade: Trade, book: Book, today: date) -> tuple[Difference, ...]
     """Every figure the book has one of its own for, prices first; BadInput when it names what is not known."""
     if problems := checked(book, trade):
         raise BadInput(problems)
+    trade = with_own_treatments(trade, book)
     return (*_prices(trade, book, today), *_taught(trade, book))
 
 

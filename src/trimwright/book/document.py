@@ -15,6 +15,7 @@ from typing import Annotated, Any, Literal, TypeVar
 
 from pydantic import AfterValidator, Field, model_validator
 
+from trimwright.book.treatments import OwnTreatment
 from trimwright.errors import Problem
 from trimwright.job.document import StockItem
 from trimwright.job.fields import Clash, Currency, FactId, FactIds, Figure, Line, Minor, Model, Name, Slug
@@ -137,6 +138,9 @@ class Book(Model):
     prices: Annotated[tuple[OwnPrice, ...], _SORTED] = Field(
         default=(), description="every price known; the latest of a pack at a seller counts"
     )
+    treatments: Annotated[tuple[OwnTreatment, ...], _SORTED] = Field(
+        default=(), description="treatments the trade's list lacks"
+    )
     tools: FactIds = Field(default=(), description="tools owned")
     stock: Annotated[tuple[StockItem, ...], _SORTED] = Field(default=(), description="what lies on the shelf")
     timed: Annotated[tuple[Timed, ...], _SORTED] = Field(default=(), description="hours by the clock")
@@ -169,6 +173,7 @@ class Book(Model):
     def _keys(self) -> Iterator[tuple[str, list[tuple[object, ...]]]]:
         """What may be said only once, field by field."""
         yield "packs", [(each.id,) for each in self.packs]
+        yield "treatments", [(each.id,) for each in self.treatments]
         yield "suppliers", [(each.id,) for each in self.suppliers]
         yield "stock", [(each.material, each.colour) for each in self.stock]
         yield "jobs", [(each.id,) for each in self.jobs]

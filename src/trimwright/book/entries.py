@@ -9,6 +9,7 @@ from pydantic import ValidationError
 
 from trimwright.book.check import checked
 from trimwright.book.document import Book, LabourRate, OwnPack, OwnPrice, OwnSupplier
+from trimwright.book.treatments import OwnTreatment
 from trimwright.errors import BadInput
 from trimwright.facts.trade import Trade
 from trimwright.job.document import StockItem
@@ -17,6 +18,7 @@ from trimwright.job.refusals import problems_of
 
 LISTS: Mapping[str, tuple[type[Model], tuple[str, ...]]] = {
     "packs": (OwnPack, ("id",)),
+    "treatments": (OwnTreatment, ("id",)),
     "suppliers": (OwnSupplier, ("id",)),
     "rates": (LabourRate, ("currency", "on")),
     "prices": (OwnPrice, ("pack", "supplier", "currency", "on", "event")),

@@ -12,7 +12,6 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any, Literal
 
-from trimwright.facts import load
 from trimwright.facts.trade import Trade
 from trimwright.papers import buying_list, change_sheet, pocket_list, press, quote, verdict_sheet, work_sheets
 from trimwright.plan.changes import ChangeSheet
@@ -40,14 +39,14 @@ def paper_pdf(
 
     The quote sets offers for less and for more beside the plan where it is given the staircase.
     """
-    return press.printed(name.replace("-", "_"), _IN_WORDS[name](plan, load(), staircase), made_at, paper)
+    return press.printed(name.replace("-", "_"), _IN_WORDS[name](plan, plan.trade, staircase), made_at, paper)
 
 
 def paper_pages(
     name: PaperName, plan: Plan, made_at: datetime, paper: PaperSize = "a4", staircase: Staircase | None = None
 ) -> list[bytes]:
     """The pages of a paper as PNG, as they print."""
-    return press.pictured(name.replace("-", "_"), _IN_WORDS[name](plan, load(), staircase), made_at, paper)
+    return press.pictured(name.replace("-", "_"), _IN_WORDS[name](plan, plan.trade, staircase), made_at, paper)
 
 
 def write_papers(
@@ -70,4 +69,4 @@ def change_sheet_pdf(sheet: ChangeSheet, made_at: datetime, paper: PaperSize = "
 
 def pocket_list_pdf(plan: Plan, worth: Iterable[WalkAway], made_at: datetime, size: PocketSize = "a6") -> bytes:
     """The pocket list as PDF: what to look for at a breaker's, and the most to pay for it."""
-    return press.printed("pocket_list", pocket_list.in_words(plan, load(), worth), made_at, size)
+    return press.printed("pocket_list", pocket_list.in_words(plan, plan.trade, worth), made_at, size)

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 
-from trimwright.book.applied import apply_book
+from trimwright.book.applied import apply_book, with_own_treatments
 from trimwright.book.document import Book, Found, Redone, Timed
 from trimwright.book.taking_in import Shown, taken_in
 from trimwright.errors import BadInput
@@ -37,6 +37,7 @@ def learn(book: Book, job: Job, trade: Trade, today: date) -> Book:
     problems = checked(job, apply_book(trade, book, job.money.currency, today)).problems
     if problems:
         raise BadInput(problems)
+    trade = with_own_treatments(trade, book)
     parts = {part.id: part for part in survey(job, trade)}
     known = so_far(job)
     finished = [each for each in known.done.values() if each.part in parts and each.course != LEAVE]

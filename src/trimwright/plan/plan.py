@@ -18,16 +18,18 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Plan:
-    """One job and what each stage made of it."""
+    """One job, what each stage made of it, and the facts behind it."""
 
     job: Job
     quantities: Quantities
     verdicts: Verdicts
     buying: Buying
+    trade: Trade
+    """The facts it was made with, the shop's own among them."""
 
 
 def make_plan(job: Job, trade: Trade, *, progress: Progress | None = None) -> Plan:
     """Measure, decide, shop. BadInput when the job names what the trade does not know."""
     quantities = measure(job, trade)
     verdicts = decide(quantities, progress=progress)
-    return Plan(job, quantities, verdicts, shop(job, quantities, verdicts))
+    return Plan(job, quantities, verdicts, shop(job, quantities, verdicts), trade)

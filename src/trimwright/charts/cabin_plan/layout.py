@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from textwrap import wrap
 
 from trimwright.charts.box import Box
@@ -53,9 +54,27 @@ class Sheet:
     regions: tuple[Region, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class _Placed:
+    """What of a job says where its parts lie; whatever else is true of them does not move them."""
+
+    body: Body
+    parts: tuple[tuple[str, str, str | None, str], ...]
+    job: Job = field(compare=False)
+
+
 def lay_out(job: Job, *, driver_left: bool = True) -> Sheet:
     """Every part of the job as one region of its body's drawing."""
-    body = job.car.body
+    placed = _Placed(job.car.body, tuple((each.id, each.kind, each.place, each.name) for each in job.parts), job)
+    sheet = _laid_out(placed, driver_left)
+    now = {part.id: part for part in job.parts}
+    return replace(sheet, regions=tuple(replace(each, part=now[each.part.id]) for each in sheet.regions))
+
+
+@lru_cache(maxsize=32)
+def _laid_out(placed: _Placed, driver_left: bool) -> Sheet:
+    """Worked out once for parts that lie alike: pages draw the same cabin over and over."""
+    job, body = placed.job, placed.body
     backdrops = tuple(_backdrops(body))
     drawn = list(_drawn(job, body))
     shown = {region.part.id for region in drawn}

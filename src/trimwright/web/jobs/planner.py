@@ -162,7 +162,7 @@ def _answered(answer: Answer, maker: Maker, stopped: Callable[[], bool]) -> bool
         if not heard:
             continue
         match talk.recv():
-            case "progress", _, near:
+            case "progress", "", near:
                 share = near or share
             case "answer", _, found:
                 data = found

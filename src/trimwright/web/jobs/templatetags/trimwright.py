@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from decimal import ROUND_HALF_UP, Decimal
+from functools import lru_cache
 from typing import Any
 
 from django import template
+from django.template.loader import render_to_string
 from django.utils.formats import number_format
 
 from trimwright import units
@@ -79,13 +81,19 @@ def at(held: Mapping[str, Any], name: str) -> Any:
     return held.get(name)
 
 
-@register.inclusion_tag("jobs/_stitches.html")
-def stitches(now: int | None, after: int | None = None) -> dict[str, Any]:
+@register.simple_tag
+def stitches(now: int | None, after: int | None = None) -> str:
     """The finish gauge: solid now, outlined where the plan adds, pale for the rest; the number beside it."""
+    return _gauge(now, after if after != now else None)
+
+
+@lru_cache
+def _gauge(now: int | None, after: int | None) -> str:
+    """Drawn once for every pair of figures: a page has a hundred of them."""
     solid, outlined = now or 0, max(now or 0, after or 0)
     marks = ["now" if each < solid else "after" if each < outlined else "rest" for each in STITCHES]
     drawn = [{"x": 2 + 10 * at, "mark": mark} for at, mark in enumerate(marks)]
-    return {"drawn": drawn, "now": now, "after": after if after != now else None}
+    return render_to_string("jobs/_stitches.html", {"drawn": drawn, "now": now, "after": after})
 
 
 @register.inclusion_tag("jobs/_money_bar.html")

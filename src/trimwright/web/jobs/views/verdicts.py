@@ -227,11 +227,12 @@ def _part_context(made: PlanRecord, job: Job, part: Part, *, current: bool) -> d
         why = store.ask(made.pk, WHY + part.id, urgent=True)
     trade, found = load(), why.data if why else None
     whole = deciding.verdict_of(result, verdict["settled_by"]) if verdict and verdict["settled_by"] else None
-    ways = deciding.options(details.data, found, verdict, job.money.currency) if details and details.data and verdict else ()
+    written = details.data if details else None
+    ways = deciding.options(written, found, verdict, job.money.currency) if written and verdict else ()
     return {
         "verdict": verdict,
         "whole": whole["name"] if whole else "",
-        "details": details.data if details else None,
+        "details": written,
         "why_answer": why,
         "why": found,
         "options": ways,

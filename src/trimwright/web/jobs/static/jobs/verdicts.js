@@ -20,7 +20,7 @@ function slide(at) {
     for (const each of row.querySelectorAll("[data-change]")) {
       if (each.dataset.change !== "mark") each.textContent = change[each.dataset.change];
     }
-    const mark = row.querySelector(".mark");
+    const mark = row.querySelector(".sign");
     mark.classList.add(change.mark);
     mark.replaceChildren(...marks.querySelector(`[data-mark="${change.mark}"]`).cloneNode(true).childNodes);
     return row;

@@ -1,0 +1,190 @@
+"""Stop-loss: how long a mend, a colour or a cover may take before its other option would have been the better one.
+
+Minutes lost on the part come off the hours on hand and, where the sum pays for hours, off the sum. The most that may be
+lost while some plan with the course still beats the best one without it, at the decided plan's z, is where to stop.
+Where neither the hours nor the money know of lost time there is no such point, and none is told.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from math import floor
+from time import monotonic
+
+from trimwright.plan.quantities.cabin import Course, Quantities
+from trimwright.plan.verdicts.asking import WORKERS, Answered, Asking, Held, ask_all, time_for
+from trimwright.plan.verdicts.model import offered
+from trimwright.plan.verdicts.program import INF
+from trimwright.plan.verdicts.search import WHOLE_UNIT, Candidate
+from trimwright.plan.verdicts.verdict import Verdicts
+
+AT_RISK = frozenset({"mend", "refinish", "re-cover"})
+"""Work that may grow under one's hands."""
+TIMES_LONGER = 3.0
+"""Each part takes two plans to be found, so all of them together have so many times what other questions have."""
+RIVAL_SHARE = 0.5
+"""Share of the time for a part that goes into the best plan without the course."""
+POINTS_SHARE = 0.7
+"""Of that, what goes into its points; the rest into its money."""
+LEAST_SECONDS = 0.2
+NEARLY = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class Stop:
+    """Where to stop with one part. Minutes are hands-on."""
+
+    part: str
+    name: str
+    course: Course
+    other: Course
+    """What the part has in the best plan without the course."""
+    planned: int
+    extra: int
+    """Minutes that may be lost beyond those the plan counts on."""
+    at: int
+    """All minutes after which the other option is the better one."""
+    proven: bool
+    """Whether neither a better plan without the course nor a longer time could be found; else about."""
+
+
+@dataclass(frozen=True, slots=True)
+class Rival:
+    """The best plan without the course: what a plan with it has to beat."""
+
+    points: int
+    expected: int
+    course: Course
+    proven: bool
+
+
+def stops(
+    quantities: Quantities,
+    verdicts: Verdicts,
+    *,
+    seconds: float | None = None,
+    workers: int = WORKERS,
+    answered: Answered | None = None,
+) -> dict[str, Stop | None]:
+    """Where to stop with each mend, colour and cover of the plan, by part; None where lost time costs nothing, or
+    nothing else fits.
+
+    What is held, and what has no other option, has no entry. `seconds` is shared out.
+    """
+    at_risk = [each.course for each in verdicts.verdicts if each.settled_by is None and each.course is not None]
+    others = {part.part: len(offered(part)) for part in quantities.parts}
+    at_risk = [each for each in at_risk if each.kind in AT_RISK and not each.held and others[each.part] > 1]
+    if quantities.terms.minutes is None and not quantities.terms.labour_per_hour:
+        return dict.fromkeys((each.part for each in at_risk), None)
+    ends = monotonic() + (seconds or TIMES_LONGER * time_for(quantities))
+    askers = [Asking(quantities, verdicts) for _ in range(workers)]
+    left = len(at_risk)
+
+    def ask(asker: Asking, course: Course) -> Stop | None:
+        nonlocal left
+        share, left = (ends - monotonic()) * workers / left, left - 1
+        return stop_for(asker, course, max(LEAST_SECONDS, share))
+
+    found = ask_all(askers, at_risk, ask, answered)
+    return {course.part: stop for course, stop in zip(at_risk, found, strict=False)}
+
+
+def stop_for(asker: Asking, course: Course, seconds: float) -> Stop | None:
+    """The most minutes that may be lost on one course; None where no plan without it is found."""
+    plan, terms = asker.plan, asker.quantities.terms
+    rival = best_without(asker, course, seconds * RIVAL_SHARE)
+    if rival is None:
+        return None
+    extra = minutes_to_lose(asker, plan, rival)
+    held = Held(take=(course,), points=rival.points, expected=rival.expected - 1)
+    with time_open(asker):
+        found = asker.least("extra", held, plan.values, seconds=seconds * (1 - RIVAL_SHARE), gap=NEARLY)
+    if found.status != "infeasible":
+        extra = max(extra, minutes_to_lose(asker, asker.search.candidate(asker.z, found, None), rival))
+    return Stop(
+        part=course.part,
+        name=next(part.name for part in asker.quantities.parts if part.part == course.part),
+        course=course,
+        other=rival.course,
+        planned=course.minutes,
+        extra=extra,
+        at=round(course.minutes * terms.hours_factor) + extra,
+        proven=-found.bound < extra + 1 and rival.proven,
+    )
+
+
+def best_without(asker: Asking, course: Course, seconds: float) -> Rival | None:
+    """The best plan that does without the course; None when none is found.
+
+    The look goes out from the decided plan with another course in its place, the best that fits.
+    """
+    ends = monotonic() + seconds
+    swaps = [each for each in swapped(asker, course) if fits(asker, each)]
+    start = max(swaps, key=worth, default=None)
+    held = Held(ban=(course,), points=start.count.points if start else None)
+    left = (ends - monotonic()) * POINTS_SHARE
+    best = asker.most_points(held, (start or asker.plan).values, seconds=max(LEAST_SECONDS, left), gap=WHOLE_UNIT)
+    found = max((each for each in (start, best) if each is not None), key=worth, default=None)
+    if found is None:
+        return None
+    held, left = Held(ban=(course,), points=found.count.points), ends - monotonic()
+    least = asker.least("expected", held, found.values, seconds=max(LEAST_SECONDS, left))
+    if least.status != "infeasible":
+        found = max(found, asker.search.candidate(asker.z, least, None), key=worth)
+    proven = best is not None and best.proven and least.status == "optimal"
+    return Rival(found.count.points, found.count.expected, found.count.outcomes[course.part].course, proven)
+
+
+def swapped(asker: Asking, course: Course) -> Iterator[Candidate]:
+    """The decided plan with each other course in the place of this one, everything else as it is."""
+    part = next(each for each in asker.quantities.parts if each.part == course.part)
+    settled = {child for child, outcome in asker.plan.count.outcomes.items() if outcome.settled_by == course.part}
+    for other in offered(part):
+        if other is not course and other.settles.keys() == settled:
+            yield asker.bought_for({**asker.plan.chosen, course.part: other}.values())
+
+
+def fits(asker: Asking, plan: Candidate) -> bool:
+    """Whether a plan keeps inside the sum and the hours."""
+    terms = asker.quantities.terms
+    in_hours = terms.minutes is None or plan.count.minutes <= terms.minutes
+    return in_hours and asker.need(plan) <= terms.sum + NEARLY
+
+
+def worth(plan: Candidate) -> tuple[int, int]:
+    """What makes one plan better than another: more points, then less money."""
+    return plan.count.points, -plan.count.expected
+
+
+@contextmanager
+def time_open(asker: Asking) -> Iterator[None]:
+    """The model with minutes to lose, dear where the sum pays for hours, and either way of beating the rival."""
+    model, solver, terms = asker.search.model, asker.search.solver, asker.quantities.terms
+    rate = terms.labour_per_hour / 60
+    longest = min(float(terms.minutes or INF), terms.sum / rate if rate else INF)
+    solver.bound_column(model.extra, 0.0, longest)
+    solver.bound_column(model.beats, 0.0, 1.0)
+    solver.coefficient(model.expected_row, model.extra, rate)
+    try:
+        yield
+    finally:
+        solver.coefficient(model.expected_row, model.extra, 0.0)
+        for column in (model.extra, model.beats):
+            solver.bound_column(column, 0.0, 0.0)
+
+
+def minutes_to_lose(asker: Asking, plan: Candidate, rival: Rival) -> int:
+    """The most whole minutes that this very plan may lose and still beat the rival; 0 when it does not beat it."""
+    terms, count = asker.quantities.terms, plan.count
+    rate = terms.labour_per_hour / 60
+    room = [INF if terms.minutes is None else terms.minutes - count.minutes]
+    if rate:
+        room.append((terms.sum - asker.need(plan)) / rate)
+    if count.points < rival.points:
+        return 0
+    if count.points == rival.points:
+        cheaper = rival.expected - 1 - count.expected
+        room.append(cheaper / rate if rate else 0.0 if cheaper < 0 else INF)
+    return max(0, floor(min(room) + NEARLY))

@@ -108,9 +108,13 @@ def test_nothing_of_ones_own_is_ever_offered_for_a_restraint_part_or_over_an_air
     mine = apply_book(trade, with_entry(Book(), "treatments", own), "EUR", TODAY)
     job = small_job()
     found = {each.part: each.courses for each in measure(job, mine).parts}
+    may_have = job.car.equipment.may_have
+    kinds = {each.id: trade.parts[each.kind] for each in job.parts}
     held = {
-        part.id for part in job.parts if trade.parts[part.kind].is_restraint or trade.parts[part.kind].airbag_behind
+        each
+        for each, kind in kinds.items()
+        if kind.is_restraint or kind.head_impact or any(map(may_have, kind.airbag_behind))
     }
-    assert BELT in held
+    assert {BELT, "dash", "visor"} == held
     assert any("all" in course.treatments for courses in found.values() for course in courses)
     assert not any("all" in course.treatments for each in held for course in found[each])

@@ -37,7 +37,12 @@ STORED_UNITS = "stored_units"
 DAY_HOURS = 24
 FEW_DAYS_HOURS = 72
 """Waits above this are told in days."""
-KNOWN = {"pages": "read on pages", "common practice": "common practice", "guess": "a guess"}
+KNOWN = {
+    "pages": "read on pages",
+    "common practice": "common practice",
+    "guess": "a guess",
+    "own book": "the shop’s own",
+}
 SINGLE_USE = {"yes": "used once", "no": "used again"}
 """How the trade's list says that a fixing is used once; other words stand before "used once" as they are."""
 WAIT_PLACES = {

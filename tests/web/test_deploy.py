@@ -12,7 +12,8 @@ import pytest
 
 def run(folder: Path, *arguments: str, **environment: str) -> subprocess.CompletedProcess[str]:
     """One of Django's commands over a data folder."""
-    kept = {name: value for name, value in os.environ.items() if not name.startswith(("TRIMWRIGHT", "DATABASE_URL"))}
+    ours = ("TRIMWRIGHT", "DATABASE_URL", "DJANGO")
+    kept = {name: value for name, value in os.environ.items() if not name.startswith(ours)}
     return subprocess.run(
         [sys.executable, "-m", "trimwright.web", *arguments],
         env={**kept, "TRIMWRIGHT_DATA": str(folder), **environment},

@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 
 from tests.cli.conftest import Trimwright
-from trimwright.cli.browse import tables
 from trimwright.facts import load
+from trimwright.facts.telling import tables
 from trimwright.job.document import Job
 from trimwright.job.files import read_job
 

@@ -20,7 +20,16 @@ SVG = "{http://www.w3.org/2000/svg}"
 
 
 def stair(sum_minor: int, finish: int, gap: float = 0.0) -> Stair:
-    return Stair(sum_minor, sum_minor, 600, finish, 10 * finish, gap, ())
+    return Stair(
+        sum=sum_minor,
+        modelled=sum_minor,
+        expected=sum_minor,
+        minutes=600,
+        finish=finish,
+        points=10 * finish,
+        gap=gap,
+        changes=(),
+    )
 
 
 STAIRS = (stair(40_000, 48), stair(120_000, 62), stair(240_000, 78, 0.02), stair(400_000, 85))

@@ -33,7 +33,16 @@ def quote(staircase: Staircase | None) -> str:
 
 
 def stair(sum_minor: int, finish: int) -> Stair:
-    return Stair(sum_minor, sum_minor, 600, finish, 10 * finish, 0.0, ())
+    return Stair(
+        sum=sum_minor,
+        modelled=sum_minor,
+        expected=sum_minor,
+        minutes=600,
+        finish=finish,
+        points=10 * finish,
+        gap=0.0,
+        changes=(),
+    )
 
 
 def stairs(*told: tuple[int, int], here: int) -> Staircase:

@@ -293,7 +293,7 @@ def test_promises_the_sum_cannot_pay_are_short_by_so_much() -> None:
     assert plan.verdicts.status == "short"
     assert plan.verdicts.short is not None
     assert plan.verdicts.short.money > 10_000
-    assert "Main carpet: promised" in plan.verdicts.short.because
+    assert "6 parts: promised" in plan.verdicts.short.because
     assert courses(plan) == courses(before)
 
 

@@ -125,7 +125,8 @@ def what_must_be_paid(quantities: Quantities) -> list[str]:
     """In words: what is spent, pins, promises, must-dos and hidden faults that are in the money whatever is chosen."""
     spent = ["what is spent already"] if quantities.spent.total or quantities.spent.minutes else []
     pinned = [f"{part.name}: pinned" for part in quantities.parts if any(each.pinned for each in part.courses)]
-    promised = [f"{part.name}: promised" for part in quantities.parts if any(each.promised for each in part.courses)]
+    work = sum(any(each.promised and each.id != LEAVE for each in part.courses) for part in quantities.parts)
+    promised = [f"{work} parts: promised"] if work else []
     must = [
         f"{part.name}: must be dealt with"
         for part in quantities.parts

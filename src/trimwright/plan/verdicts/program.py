@@ -228,8 +228,8 @@ class Solver:
         The relaxed model goes on from where it stood when it was first forgotten.
         """
         self._highs.clearSolver()
+        self._relaxed.clearSolver()
         if self._basis is None:
-            self._relaxed.clearSolver()
             self._relaxed.run()
             self._basis = self._relaxed.getBasis()
         self._relaxed.setBasis(self._basis)

@@ -30,6 +30,8 @@ ORDER_NOW = 0.95
 """A verdict that survives in so many replays may be ordered for before strip-down."""
 GAP = 0.01
 """A replay need not be closer to its best plan than this share of the points gained."""
+NOTHING = 1e-7
+"""Stands for 0 in the model: an entry that is 0 is taken out of it, and comes back in another place."""
 LONGEST = 20.0
 """Seconds for one replay, where a cabin is that hard."""
 
@@ -115,6 +117,9 @@ def replay(
     started = monotonic()
     askers = [Asking(quantities, verdicts) for _ in range(workers)]
     worlds = drawn_worlds(quantities, askers[0].plan.count.hidden, n, seed)
+    for asker in askers:  # every entry is there before the first replay, so that none is solved in another order
+        with shown(asker, worlds[0]):
+            pass
     lived = ask_all(askers, worlds, live, answered)
     return summed_up(quantities, askers[0], lived, n, seed, monotonic() - started)
 
@@ -139,7 +144,7 @@ def live(asker: Asking, world: Mapping[str, Found]) -> Lived:
         search.narrow(None)
         costs = search.model.costs("points")
         costs[kept_columns(asker)] -= WHOLE_UNIT / (2 * len(asker.quantities.parts))
-        values = search.nearby(plan.values, costs)
+        values = search.nearby(plan.values, costs, LONGEST)
         if values is not plan.values:
             search.narrow(search.model.points_of(values))
         found = search.solver.improve(costs, values, seconds=LONGEST, absolute_gap=gap)

@@ -184,10 +184,10 @@ class Search:
                 within = tangent.low <= high and tangent.top >= low
                 solver.bound_column(tangent.pick, 0.0, float(within))
 
-    def nearby(self, values: Values, costs: Values) -> Values:
+    def nearby(self, values: Values, costs: Values, seconds: float = NEAR_SECONDS) -> Values:
         """A plan near this one with less of `costs`; the same plan when there is none."""
         self.solver.minimise(costs)
-        near = self.solver.solve_near(values, self.courses, NEAR_SECONDS, absolute_gap=WHOLE_UNIT)
+        near = self.solver.solve_near(values, self.courses, seconds, absolute_gap=WHOLE_UNIT)
         return values if near is None else near
 
     def release(self) -> None:

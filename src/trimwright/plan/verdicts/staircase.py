@@ -54,6 +54,8 @@ class Stair:
 
     sum: int
     """The least sum that makes it sure enough."""
+    modelled: int
+    """The sum that the model wants for it, at the decided plan's z."""
     expected: int
     minutes: int
     finish: int
@@ -175,7 +177,7 @@ def cheapest_form(asker: Asking, of: Limit, plan: Candidate) -> Candidate:
 
 def first_out(asker: Asking, of: Limit, seconds: float) -> Candidate | None:
     """The best plan with less of the limit than the decided one wants."""
-    limit = used(asker, of, asker.plan) - 1
+    limit = (asker.need(asker.plan) if of == "money" else used(asker, of, asker.plan)) - 1
     return asker.most_points(under(of, limit), asker.plan.values, seconds=seconds, gap=WHOLE_UNIT)
 
 
@@ -225,6 +227,7 @@ def stair_of(quantities: Quantities, asker: Asking, plan: Candidate, below: Cand
     """One plan as a stair."""
     return Stair(
         sum=ceil(used(asker, "money", plan) - 1e-6),
+        modelled=ceil(asker.need(plan) - 1e-6),
         expected=plan.count.expected,
         minutes=plan.count.minutes,
         finish=plan.count.finish_after,

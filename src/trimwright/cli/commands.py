@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, get_args
 
 import typer
 
-from trimwright.cli import money
+from trimwright.cli import looks, money
 from trimwright.cli.asked import as_row, asked, end, planned
 from trimwright.cli.book import app as book_app
 from trimwright.cli.change import change, found
@@ -20,6 +20,7 @@ from trimwright.facts.trade import Body
 if TYPE_CHECKING:
     from trimwright.job.document import Job
     from trimwright.plan.plan import Plan
+    from trimwright.plan.verdicts.stop_loss import Stops
 
 app = typer.Typer(
     name="trimwright",
@@ -209,6 +210,9 @@ def papers(
     job_file: JobFile,
     folder: Annotated[Path, typer.Argument(help="The folder to write them to.", metavar="FOLDER")] = Path("papers"),
     letter: Annotated[bool, typer.Option("--letter", help="US Letter instead of A4.")] = False,
+    stop_at: Annotated[
+        bool, typer.Option("--stop-at", help="Work out where to stop with each mend; takes half a minute or more.")
+    ] = False,
     book: BookFile = None,
     as_json: AsJson = False,
 ) -> None:
@@ -217,7 +221,7 @@ def papers(
     from trimwright.job.files import read_job
 
     plan = planned(read_job(job_file), book)
-    written = write_papers(plan, folder, letter=letter)
+    written = write_papers(plan, folder, letter=letter, stops=looks.stops_of(plan) if stop_at else None)
     if as_json:
         print_json({"papers": [str(path) for path in written]})
     else:
@@ -225,6 +229,12 @@ def papers(
             print(path)
         tables.print_short(console(), plan.verdicts)
     end(plan)
+
+
+app.command()(money.stairs)
+app.command()(money.worth)
+app.command()(looks.looks)
+app.command()(looks.reserve)
 
 
 app.command()(found)
@@ -236,10 +246,6 @@ def facts(
     table: Annotated[str | None, typer.Argument(help="A table, such as treatments.", show_default=False)] = None,
     entry: Annotated[str | None, typer.Argument(help="The id of one entry.", show_default=False)] = None,
     as_json: AsJson = False,
-app.command()(money.stairs)
-app.command()(money.worth)
-
-
 ) -> None:
     """What the trade knows, with sources and how far to trust it."""
     from trimwright.cli.browse import show
@@ -332,18 +338,17 @@ def _begin_mps(path: Path) -> None:
     path.write_bytes(b"")
 
 
-def write_papers(plan: Plan, folder: Path, *, letter: bool) -> list[Path]:
+def write_papers(plan: Plan, folder: Path, *, letter: bool, stops: Stops | None = None) -> list[Path]:
     """All papers into `folder`, dated today, with what more and less would buy in the quote."""
     from trimwright.papers import write_papers as write
 
+    staircase = None if plan.verdicts.short else money.staircase_of(plan)
     with progress("setting the papers"):
-        return write(plan, folder, today(), "us-letter" if letter else "a4", staircase)
+        return write(plan, folder, today(), "us-letter" if letter else "a4", staircase, stops)
 
 
 def _body(typed: str) -> str:
-    staircase = money.staircase_of(plan)
     """One of the bodies, however it is spaced or capitalised; typer asks again after a BadParameter."""
-    staircase = None if plan.verdicts.short else money.staircase_of(plan)
     body = typed.strip().lower().replace(" ", "-")
     if body not in get_args(Body):
         raise typer.BadParameter("choose one of those in brackets.")

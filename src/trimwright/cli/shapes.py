@@ -6,8 +6,11 @@ from collections.abc import Iterable
 from typing import Any
 
 from trimwright.plan.plan import Plan
+from trimwright.plan.verdicts.looks import LookWorth
+from trimwright.plan.verdicts.opening import Opening, Price, WhileApart
+from trimwright.plan.verdicts.release import Drop, Release
 from trimwright.plan.verdicts.staircase import Change, Stair, Staircase
-from trimwright.plan.verdicts.verdict import Verdicts
+from trimwright.plan.verdicts.verdict import Money, Verdicts
 from trimwright.plan.verdicts.walkaway import WalkAway
 
 
@@ -175,4 +178,88 @@ def worth(found: Iterable[WalkAway], currency: str, seconds: float) -> dict[str,
             for each in found
         ],
         "seconds": round(seconds, 3),
+    }
+
+
+def looks(
+    worth: Iterable[LookWorth], openings: Iterable[Opening], apart: Iterable[WhileApart], currency: str
+) -> dict[str, Any]:
+    """What `looks --json` prints; `reserve` and `points` of a look are means over its answers."""
+    return {
+        "currency": currency,
+        "looks": [
+            {
+                "look": each.look.id,
+                "name": each.look.name,
+                "minutes": each.look.minutes,
+                "wait_minutes": each.look.wait_minutes,
+                "settles": list(each.look.settles),
+                "points": round(each.points, 3),
+                "points_per_minute": round(each.points_per_minute, 5),
+                "reserve": round(each.reserve, 3),
+                "reserve_per_minute": round(each.reserve_per_minute, 5),
+                "on_suspicion": each.on_suspicion,
+                "answers": [
+                    {
+                        "there": list(told.there),
+                        "chance": round(told.chance, 6),
+                        "points": told.points,
+                        "reserve": told.reserve,
+                    }
+                    for told in each.answers
+                ],
+            }
+            for each in worth
+        ],
+        "open_first": [
+            {
+                "steps": list(each.steps),
+                "minutes": each.minutes,
+                "shows": list(each.shows),
+                "settles": each.settles,
+                "per_minute": round(each.per_minute, 5),
+            }
+            for each in openings
+        ],
+        "while_apart": [
+            {
+                "part": each.part,
+                "course": each.course.id,
+                "finish_from": each.before,
+                "finish_to": each.after,
+                "reach_minutes": each.reach_minutes,
+                "points": each.points,
+                "now": _price(each.now),
+                "later": _price(each.later),
+            }
+            for each in apart
+        ],
+    }
+
+
+def _price(price: Price) -> dict[str, int]:
+    return {"expected": price.money, "sum": price.sum, "minutes": price.minutes}
+
+
+def reserve(release: Release, drops: Iterable[Drop], money: Money) -> dict[str, Any]:
+    """What `reserve --json` prints; the three parts of the release add up to the reserve."""
+    return {
+        "currency": money.currency,
+        "reserve": money.reserve,
+        "release": {
+            "after_strip_down": release.after_strip_down,
+            "after_colour_and_sewing": release.after_colour_and_sewing,
+            "after_rebuild": release.after_rebuild,
+        },
+        "drops": [
+            {
+                "frees": each.frees,
+                "minutes": each.minutes,
+                "points": each.points,
+                "finish": each.finish,
+                "promised": list(each.promised),
+                "changes": [_change(change) for change in each.changes],
+            }
+            for each in drops
+        ],
     }

@@ -17,47 +17,59 @@ from trimwright.papers import buying_list, change_sheet, pocket_list, press, quo
 from trimwright.plan.changes import ChangeSheet
 from trimwright.plan.plan import Plan
 from trimwright.plan.verdicts.staircase import Staircase
+from trimwright.plan.verdicts.stop_loss import Stops
 from trimwright.plan.verdicts.walkaway import WalkAway
 
 PaperName = Literal["quote", "verdict-sheet", "buying-list", "work-sheets"]
 PaperSize = press.PaperSize
 PocketSize = press.PocketSize
 
-_IN_WORDS: Mapping[PaperName, Callable[[Plan, Trade, Staircase | None], dict[str, Any]]] = {
-    "quote": quote.in_words,
-    "verdict-sheet": lambda plan, trade, _: verdict_sheet.in_words(plan, trade),
-    "buying-list": lambda plan, trade, _: buying_list.in_words(plan, trade),
-    "work-sheets": lambda plan, trade, _: work_sheets.in_words(plan, trade),
+_IN_WORDS: Mapping[PaperName, Callable[[Plan, Trade, Staircase | None, Stops | None], dict[str, Any]]] = {
+    "quote": lambda plan, trade, staircase, _: quote.in_words(plan, trade, staircase),
+    "verdict-sheet": lambda plan, trade, *_: verdict_sheet.in_words(plan, trade),
+    "buying-list": lambda plan, trade, *_: buying_list.in_words(plan, trade),
+    "work-sheets": lambda plan, trade, _, stops: work_sheets.in_words(plan, trade, stops),
 }
 PAPERS = tuple(_IN_WORDS)
 
 
 def paper_pdf(
-    name: PaperName, plan: Plan, made_at: datetime, paper: PaperSize = "a4", staircase: Staircase | None = None
+    name: PaperName,
+    plan: Plan,
+    made_at: datetime,
+    paper: PaperSize = "a4",
+    staircase: Staircase | None = None,
+    stops: Stops | None = None,
 ) -> bytes:
-    """One paper as PDF; the same plan, moment, size and staircase always give the same bytes.
+    """One paper as PDF; the same plan, moment, size, staircase and stops always give the same bytes.
 
-    The quote sets offers for less and for more beside the plan where it is given the staircase.
+    The quote sets offers for less and for more beside the plan where it is given the staircase, the work sheets say
+    where to stop where they are given the stops.
     """
-    return press.printed(name.replace("-", "_"), _IN_WORDS[name](plan, plan.trade, staircase), made_at, paper)
+    return press.printed(name.replace("-", "_"), _IN_WORDS[name](plan, plan.trade, staircase, stops), made_at, paper)
 
 
 def paper_pages(
     name: PaperName, plan: Plan, made_at: datetime, paper: PaperSize = "a4", staircase: Staircase | None = None
 ) -> list[bytes]:
     """The pages of a paper as PNG, as they print."""
-    return press.pictured(name.replace("-", "_"), _IN_WORDS[name](plan, plan.trade, staircase), made_at, paper)
+    return press.pictured(name.replace("-", "_"), _IN_WORDS[name](plan, plan.trade, staircase, None), made_at, paper)
 
 
 def write_papers(
-    plan: Plan, folder: Path, made_at: datetime, paper: PaperSize = "a4", staircase: Staircase | None = None
+    plan: Plan,
+    folder: Path,
+    made_at: datetime,
+    paper: PaperSize = "a4",
+    staircase: Staircase | None = None,
+    stops: Stops | None = None,
 ) -> list[Path]:
     """All papers of a plan into `folder`, made when it is not there; the files written."""
     folder.mkdir(parents=True, exist_ok=True)
     written = []
     for name in PAPERS:
         path = folder / f"{name}.pdf"
-        path.write_bytes(paper_pdf(name, plan, made_at, paper, staircase))
+        path.write_bytes(paper_pdf(name, plan, made_at, paper, staircase, stops))
         written.append(path)
     return written
 

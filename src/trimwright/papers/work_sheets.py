@@ -27,8 +27,9 @@ from trimwright.papers.wording import (
     worked_on,
 )
 from trimwright.plan.plan import Plan
-from trimwright.plan.quantities.cabin import Course, Need, Step
+from trimwright.plan.quantities.cabin import LEAVE, Course, Need, Step
 from trimwright.plan.quantities.measured import BURN_RATE
+from trimwright.plan.verdicts.stop_loss import Stop, Stops
 from trimwright.plan.verdicts.verdict import Verdict
 from trimwright.units import System
 
@@ -51,20 +52,24 @@ WAIT_PLACES = {
 }  # fmt: skip
 
 
-def in_words(plan: Plan, trade: Trade) -> Words:
-    """All that the work sheets print: a sheet for each part that is still to be worked on."""
+def in_words(plan: Plan, trade: Trade, stops: Stops | None = None) -> Words:
+    """All that the work sheets print: a sheet for each part that is still to be worked on.
+
+    Where to stop is told where that has been worked out.
+    """
+    stops = stops or {}
     own = [each for each in own_verdicts(plan) if worked_on(each) and each.course and not each.course.done]
     worked = [each for _, found in by_zone(plan, own) for each in found]
     return {
         **head(plan.job, "Work sheets"),
         "sheets": [
-            {"number": str(number), "of": str(len(worked)), **sheet(verdict, plan, trade)}
+            {"number": str(number), "of": str(len(worked)), **sheet(verdict, plan, trade, stops.get(verdict.part))}
             for number, verdict in enumerate(worked, 1)
         ],
     }
 
 
-def sheet(verdict: Verdict, plan: Plan, trade: Trade) -> Words:
+def sheet(verdict: Verdict, plan: Plan, trade: Trade, stop: Stop | None = None) -> Words:
     """One part's sheet."""
     part, course = plan.job.part(verdict.part), verdict.course
     assert course is not None
@@ -91,7 +96,19 @@ def sheet(verdict: Verdict, plan: Plan, trade: Trade) -> Words:
         "time": units.hours(course.minutes),
         "time_working": [text(str(worked)) for worked in course.worked],
         "redo": redo(verdict, course),
+        "stop": stop_line(stop) if stop else "",
     }
+
+
+def stop_line(stop: Stop) -> str:
+    """When to stop, and what is the better way from then on.
+
+    A stop that is not proven is told to the half hour, and any to five minutes: nobody works to the minute.
+    """
+    to = 5 if stop.proven else 30
+    at = max(to, round(stop.at / to) * to)
+    then = "leaving it as it is" if stop.other.id == LEAVE else f"the other way ({stop.other.name})"
+    return text(f"Stop at about {units.hours(at)}: then {then} is the better one.")
 
 
 def what_it_is(part: Part, plan: Plan, trade: Trade) -> str:

@@ -7,7 +7,7 @@ Where neither the hours nor the money know of lost time there is no such point, 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from math import floor
@@ -50,6 +50,11 @@ class Stop:
     """Whether neither a better plan without the course nor a longer time could be found; else about."""
 
 
+Stops = Mapping[str, Stop | None]
+"""By part; None where lost time costs nothing, or nothing else fits. What is held, and what has no other option, is not
+there."""
+
+
 @dataclass(frozen=True, slots=True)
 class Rival:
     """The best plan without the course: what a plan with it has to beat."""
@@ -67,12 +72,8 @@ def stops(
     seconds: float | None = None,
     workers: int = WORKERS,
     answered: Answered | None = None,
-) -> dict[str, Stop | None]:
-    """Where to stop with each mend, colour and cover of the plan, by part; None where lost time costs nothing, or
-    nothing else fits.
-
-    What is held, and what has no other option, has no entry. `seconds` is shared out.
-    """
+) -> Stops:
+    """Where to stop with each mend, colour and cover of the plan; `seconds` is shared out."""
     at_risk = [each.course for each in verdicts.verdicts if each.settled_by is None and each.course is not None]
     others = {part.part: len(offered(part)) for part in quantities.parts}
     at_risk = [each for each in at_risk if each.kind in AT_RISK and not each.held and others[each.part] > 1]

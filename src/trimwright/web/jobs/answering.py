@@ -70,6 +70,7 @@ def ways(part: PartOptions, finish: int, plan: Plan, trade: Trade) -> Plain:
 
 def way(course: Course, plan: Plan, trade: Trade) -> Plain:
     """One course: what it gives, what it takes, its cautions and its working."""
+    from trimwright.papers.wording import text
     from trimwright.papers.work_sheets import make_safe, wait_row
 
     quantities = plan.quantities
@@ -100,7 +101,7 @@ def way(course: Course, plan: Plan, trade: Trade) -> Plain:
             for each in treatments
             for row in (wait_row(wait, each.coats) for wait in each.waits)
         ],
-        "cautions": [*make_safe(strip, trade), *(trade.cautions[each].text for each in course.cautions)],
+        "cautions": [*make_safe(strip, trade), *(text(trade.cautions[each].text) for each in course.cautions)],
         "working": [str(each) for each in course.worked],
         "sources": list(sources(treatments, trade)),
     }

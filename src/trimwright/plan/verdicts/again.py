@@ -20,7 +20,7 @@ from trimwright.plan.verdicts.reserve import DRAWS
 from trimwright.plan.verdicts.search import WHOLE_UNIT, Candidate
 from trimwright.plan.verdicts.verdict import Short, Status, Verdicts
 
-SOON = 0.3
+SOON = 0.25
 """Seconds within which the solver looks for more points, where nobody says how long."""
 ENOUGH = 1.25
 """Courses give way until about so many times what is lacking is freed: packs and carriage are not counted exactly."""

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, get_args
 
 import typer
 
-from trimwright.cli import looks, money
+from trimwright.cli import looks, money, what_if
 from trimwright.cli.asked import as_row, asked, end, planned
 from trimwright.cli.book import app as book_app
 from trimwright.cli.change import change, found
@@ -233,6 +233,8 @@ def papers(
 
 app.command()(money.stairs)
 app.command()(money.worth)
+app.command()(what_if.why)
+app.command()(what_if.replay)
 app.command()(looks.looks)
 app.command()(looks.reserve)
 

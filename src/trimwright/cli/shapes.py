@@ -9,9 +9,11 @@ from trimwright.plan.plan import Plan
 from trimwright.plan.verdicts.looks import LookWorth
 from trimwright.plan.verdicts.opening import Opening, Price, WhileApart
 from trimwright.plan.verdicts.release import Drop, Release
+from trimwright.plan.verdicts.replay import Replay
 from trimwright.plan.verdicts.staircase import Change, Stair, Staircase
 from trimwright.plan.verdicts.verdict import Money, Verdicts
 from trimwright.plan.verdicts.walkaway import WalkAway
+from trimwright.plan.verdicts.why import Why
 
 
 def decide(plan: Plan) -> dict[str, Any]:
@@ -262,4 +264,50 @@ def reserve(release: Release, drops: Iterable[Drop], money: Money) -> dict[str, 
             }
             for each in drops
         ],
+    }
+
+
+def why(found: Why, currency: str) -> dict[str, Any]:
+    """What `why --json` prints; `points_lost` is null where no plan with the course fits: `money_more` is lacking."""
+    return {
+        "currency": currency,
+        "part": found.part,
+        "course": found.course.id,
+        "finish": found.finish,
+        "settled_by": found.settled_by,
+        "others": [
+            {
+                "course": each.course.id,
+                "treatments": list(each.course.treatments),
+                "finish": each.finish,
+                "points_lost": each.points_lost,
+                "money_more": each.money_more,
+                "proven": each.proven,
+                "alone": {**each.alone.money, "total": each.alone.total, "minutes": each.alone.minutes},
+                "reasons": list(each.reasons),
+            }
+            for each in found.others
+        ],
+        "seconds": found.seconds,
+    }
+
+
+def replay(found: Replay) -> dict[str, Any]:
+    """What `replay --json` prints."""
+    low, middle, high = found.finish
+    return {
+        "n": found.n,
+        "asked": found.asked,
+        "seed": found.seed,
+        "holds": found.holds,
+        "finish": {"p10": low, "p50": middle, "p90": high},
+        "parts": [
+            {"part": each.part, "treatment": each.treatment, "survives": each.survives, "order": each.order}
+            for each in found.parts
+        ],
+        "packs": [
+            {"material": each.material, "pack": each.pack_id, "survives": each.survives, "order": each.order}
+            for each in found.packs
+        ],
+        "seconds": found.seconds,
     }

@@ -44,14 +44,17 @@ def progress(doing: str) -> Iterator[Progress | None]:
 
 @contextmanager
 def counting(doing: str) -> Iterator[Answered | None]:
-    """A line on the terminal that says how many questions are answered; nothing elsewhere."""
+    """A bar on the terminal that says how many questions are answered; nothing elsewhere."""
     if not sys.stderr.isatty():
         yield None
         return
     from rich.console import Console
+    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
 
-    with Console(stderr=True).status(f"{doing} …") as status:
-        yield lambda count, of: status.update(f"{doing} … {count} of {of}")
+    columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn())
+    with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
+        task = bar.add_task(f"{doing} …", total=None)
+        yield lambda count, of: bar.update(task, completed=count, total=of)
 
 
 def dumped(value: Any) -> str:

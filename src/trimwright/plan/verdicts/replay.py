@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from time import monotonic
 from typing import Literal
 
-from trimwright.plan.quantities.cabin import Quantities
+from trimwright.plan.quantities.cabin import LEAVE, Hidden, Quantities
 from trimwright.plan.verdicts import charges
 from trimwright.plan.verdicts.asking import WORKERS, Answered, Asking, Held, ask_all
 from trimwright.plan.verdicts.program import INF
@@ -65,6 +65,8 @@ class Survival:
     part: str
     name: str
     course: str
+    treatment: str
+    """The leading treatment of the course."""
     course_name: str
     survives: float
 
@@ -214,6 +216,7 @@ def summed_up(
                 part=part.part,
                 name=part.name,
                 course=(course := plan.count.outcomes[part.part].course).id,
+                treatment=course.treatments[-1] if course.treatments else LEAVE,
                 course_name=course.name,
                 survives=share(sum(each.courses[part.part] == course.id for each in lived)),
             )

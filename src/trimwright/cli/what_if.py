@@ -114,14 +114,16 @@ def print_replay(console: Console, plan: Plan, found: Replay) -> None:
     from rich.text import Text
 
     from trimwright.cli.tables import plain_table
+    from trimwright.plan.quantities.cabin import LEAVE
 
     stopped = f" (stopped; {found.asked} were asked for)" if found.n < found.asked else ""
     console.print(Text(f"{found.n} replays{stopped}, seed {found.seed}, {found.seconds:.0f} s", style="dim"))
     low, middle, high = found.finish
     console.print(Text(f"The sum holds in {found.holds:.0%}. The cabin's finish: {low} to {high}, mostly {middle}."))
-    treated = [each for each in found.parts if each.course != "leave"]
-    hold = sorted((each for each in found.parts if each.order == "hold"), key=lambda each: each.survives)
+    treated = [each for each in found.parts if each.course != LEAVE]
+    hold = sorted((each for each in treated if each.order == "hold"), key=lambda each: each.survives)
     now = [each for each in treated if each.order == "now"]
+    perhaps = sum(each.order == "hold" for each in found.parts) - len(hold)
     console.print()
     if hold:
         console.print(Text("Hold until strip-down", style="bold"))
@@ -137,7 +139,9 @@ def print_replay(console: Console, plan: Plan, found: Replay) -> None:
     waiting = [each for each in found.packs if each.order == "hold"]
     if waiting:
         told = "; ".join(
-            f"{materials[each.material].name} {materials[each.material].colour}".strip() + f" ({each.survives:.0%})"
+            f"{plan.quantities.materials[each.material].name} ({each.survives:.0%})"
             for each in sorted(waiting, key=lambda each: each.survives)
         )
         console.print(Text(f"Of the packs, these may turn out too many: {told}."))
+    if perhaps:
+        console.print(Text(f"Of the parts that are left, {perhaps} may be done after all once the car is open."))

@@ -12,7 +12,7 @@ from typing import Annotated, Literal
 from pydantic import Field, model_validator
 
 from trimwright.errors import Problem
-from trimwright.facts.trade import Evidence, Extent, Look, Per, Rate, Reach, Suits, Trade, Treatment
+from trimwright.facts.trade import Evidence, Extent, Fault, Look, Per, Rate, Reach, Suits, Trade, Treatment
 from trimwright.job.fields import FactId, FactIds, Figure, Finish, Line, Model, Name
 from trimwright.job.refusals import near
 
@@ -130,6 +130,11 @@ def as_treatment(own: OwnTreatment, source: str) -> Treatment:
     )
 
 
+def may_be_settled(fault: Fault) -> bool:
+    """Whether a treatment of one's own may settle it: not what must be dealt with, nor what stops all other work."""
+    return not fault.must_deal and not fault.stops
+
+
 def problems_of_treatment(own: OwnTreatment, trade: Trade) -> Iterator[Problem]:
     """What of it the trade does not know, or may never be treated by a way of one's own."""
     where = f"treatments › {own.id}"
@@ -154,7 +159,7 @@ def problems_of_treatment(own: OwnTreatment, trade: Trade) -> Iterator[Problem]:
         fault = trade.faults.get(suit.fault)
         if fault is None:
             continue
-        if fault.must_deal or fault.stops:
+        if not may_be_settled(fault):
             what = "is settled by the trade's own ways alone: it holds people, or stops all other work on the part."
             yield Problem(f"{where} › suits", suit.fault, what, "Take it out.")
         elif not any(trade.is_for(each, fault.materials) for each in own.families):

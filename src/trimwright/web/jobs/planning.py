@@ -91,6 +91,14 @@ def answered(made: Decided, about: str, today: date, told: Told) -> Iterator[Pie
         yield "answer", about, answering.asked(made.plan, about, lambda share: told("", share))
 
 
+def learned(book: Book, job: Job, today: date) -> Book:
+    """The shop book with what a job has shown and paid; quick enough for a page to wait for."""
+    from trimwright.facts import load
+    from trimwright.plan.lessons import learn
+
+    return learn(book, job, load(), today)
+
+
 def _papers(plan: Plan, today: date) -> Iterator[Piece]:
     from trimwright.papers import PAPERS, paper_pdf
     from trimwright.plan.buying import as_csv, as_workbook

@@ -29,6 +29,7 @@ lint: $(VENV)/dev.stamp ## style, format, types, who may import whom
 
 bench: $(VENV)/dev.stamp ## time the verdicts on random cabins, the papers and the pages, and compare
 	$(BIN)/python benchmarks/verdicts.py
+	$(BIN)/python benchmarks/money.py
 	$(BIN)/python benchmarks/papers.py
 	$(BIN)/python benchmarks/pages.py
 

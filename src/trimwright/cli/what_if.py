@@ -135,7 +135,6 @@ def print_replay(console: Console, plan: Plan, found: Replay) -> None:
     console.print(
         Text("Order now", style="bold").append(f"  what {len(now)} verdicts need; they hardly ever change", "")
     )
-    materials = {each.material: plan.quantities.materials[each.material] for each in found.packs}
     waiting = [each for each in found.packs if each.order == "hold"]
     if waiting:
         told = "; ".join(

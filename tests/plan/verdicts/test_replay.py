@@ -76,7 +76,7 @@ def one_find(chance: float) -> Quantities:
 
 
 def test_one_find_of_known_chance_survives_as_often_as_chance_says() -> None:
-    """The binomial interval of scipy, 99.9 %: the find there, 12,000 + 5,000 fits 17,000 only just; 16,999 it does not."""
+    """The binomial interval of scipy, 99.9 %: with the find there 12,000 + 5,000 just fit 17,000."""
     chance, n = 0.3, 300
     cabin = one_find(chance)
     tight = replace(cabin, terms=replace(cabin.terms, sum=16_999))

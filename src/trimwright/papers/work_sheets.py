@@ -44,6 +44,8 @@ KNOWN = {
     "guess": "a guess",
     "own book": "the shop’s own",
 }
+FAR = 6
+"""Beyond so many times the hours planned nobody needs to be told to stop."""
 SINGLE_USE = {"yes": "used once", "no": "used again"}
 """How the trade's list says that a fixing is used once; other words stand before "used once" as they are."""
 WAIT_PLACES = {
@@ -101,14 +103,14 @@ def sheet(verdict: Verdict, plan: Plan, trade: Trade, stop: Stop | None = None) 
 
 
 def stop_line(stop: Stop) -> str:
-    """When to stop, and what is the better way from then on.
-
-    A stop that is not proven is told to the half hour, and any to five minutes: nobody works to the minute.
-    """
+    """When to stop, and what is the better way from then on; to the half hour where that is not proven."""
+    if stop.at > FAR * max(1, stop.planned):
+        return "The hours are no reason to stop: even many times as many leave this the better way."
     to = 5 if stop.proven else 30
-    at = max(to, round(stop.at / to) * to)
-    then = "leaving it as it is" if stop.other.id == LEAVE else f"the other way ({stop.other.name})"
-    return text(f"Stop at about {units.hours(at)}: then {then} is the better one.")
+    at = units.hours(max(to, round(stop.at / to) * to))
+    if stop.other.id == LEAVE:
+        return f"Stop at about {at}: from then on it is better left as it is."
+    return text(f"Stop at about {at}: from then on the other way is better ({stop.other.name}).")
 
 
 def what_it_is(part: Part, plan: Plan, trade: Trade) -> str:

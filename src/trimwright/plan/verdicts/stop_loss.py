@@ -14,6 +14,7 @@ from math import floor
 from time import monotonic
 
 from trimwright.plan.quantities.cabin import Course, Quantities
+from trimwright.plan.verdicts.again import moves
 from trimwright.plan.verdicts.asking import WORKERS, Answered, Asking, Held, ask_all, time_for
 from trimwright.plan.verdicts.model import offered
 from trimwright.plan.verdicts.program import INF
@@ -98,10 +99,12 @@ def stop_for(asker: Asking, course: Course, seconds: float) -> Stop | None:
     rival = best_without(asker, course, seconds * RIVAL_SHARE)
     if rival is None:
         return None
-    extra = minutes_to_lose(asker, plan, rival)
+    roomy = with_room(asker, course, plan.count.points - rival.points)
+    start = max((plan, roomy), key=lambda each: minutes_to_lose(asker, each, rival))
     held = Held(take=(course,), points=rival.points, expected=rival.expected - 1)
     with time_open(asker):
-        found = asker.least("extra", held, plan.values, seconds=seconds * (1 - RIVAL_SHARE), gap=NEARLY)
+        found = asker.least("extra", held, start.values, seconds=seconds * (1 - RIVAL_SHARE), gap=NEARLY)
+    extra = minutes_to_lose(asker, start, rival)
     if found.status != "infeasible":
         extra = max(extra, minutes_to_lose(asker, asker.search.candidate(asker.z, found, None), rival))
     return Stop(
@@ -157,6 +160,18 @@ def fits(asker: Asking, plan: Candidate) -> bool:
 def worth(plan: Candidate) -> tuple[int, int]:
     """What makes one plan better than another: more points, then less money."""
     return plan.count.points, -plan.count.expected
+
+
+def with_room(asker: Asking, course: Course, points: int) -> Candidate:
+    """The decided plan, lesser courses taken elsewhere for fewer than so many points: those that save most time."""
+    plan = asker.plan
+    chosen = dict(plan.chosen)
+    saving = (move for move in moves(asker, plan) if move.minutes > 0 and move.course.part != course.part)
+    for move in sorted(saving, key=lambda move: move.lost / move.minutes):
+        if chosen[move.course.part] is plan.chosen[move.course.part] and move.lost < points:
+            chosen[move.course.part] = move.course
+            points -= round(move.lost)
+    return asker.bought_for(chosen.values())
 
 
 @contextmanager

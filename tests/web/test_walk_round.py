@@ -150,7 +150,7 @@ def test_size_is_read_in_either_system_and_what_was_shown_is_no_change(client: C
 
 
 def test_three_measures_and_a_shape_are_an_area(client: Client, key: str) -> None:
-    tape = {"shape": "trapezium", "measure__a": "52", "measure__b": "48", "measure__c": "60"}
+    tape: dict[str, Any] = {"shape": "trapezium", "measure__a": "52", "measure__b": "48", "measure__c": "60"}
     asked = {name.replace("__", "-"): each for name, each in tape.items()}
     told = client.get(reverse("part_size", args=[key, KNOB]), asked).json()
     assert told == {"working": "(0.52 m + 0.48 m) ÷ 2 × 0.60 m = 0.30 m²", "problems": []}
@@ -182,7 +182,7 @@ def test_note_name_material_and_clips(client: Client, key: str) -> None:
      {"material": "fog"}, {"kind": "battery_off"}, {"kind": "wing"}, {"fault__L_torn": "awful"}, {"fault__Q": "light"},
      {"name": ""}, {"then": "measure", "shape": "rectangle"}],
 )  # fmt: skip
-def test_what_is_wrong_is_told_and_changes_nothing(client: Client, key: str, wrong: dict[str, str]) -> None:
+def test_what_is_wrong_is_told_and_changes_nothing(client: Client, key: str, wrong: dict[str, Any]) -> None:
     answer = say(client, key, CUSHION, **wrong)
     assert answer.status_code == 422
     assert answer.json()["problems"][0]["what"]

@@ -10,7 +10,7 @@ self.addEventListener("install", () => self.skipWaiting());
 self.addEventListener("activate", (event) => event.waitUntil(self.clients.claim()));
 
 self.addEventListener("message", (event) => {
-  if (event.data?.keep) event.waitUntil(keepAll(event.data.keep));
+  if (event.data?.keep) event.waitUntil(keepAll(event.data.keep).then(() => event.source.postMessage({ kept: true })));
 });
 
 self.addEventListener("fetch", (event) => {

@@ -562,6 +562,7 @@
       const links = $$('a[href*="/walk-round/"]').map((each) => each.href.baseVal ?? each.href).filter((each) => !each.includes("/parts/"));
       const one = current && [cabin.urls.part.replace("PART", current)];
       const files = [...document.querySelectorAll("script[src], link[rel=stylesheet]")].map((each) => each.src ?? each.href);
+      navigator.serviceWorker.addEventListener("message", (event) => { if (event.data?.kept) walk.dataset.kept = ""; });
       worker?.postMessage({ keep: [...new Set([walk.dataset.list, ...(one || []), cabin?.urls.catalogue, ...links, ...files])].filter(Boolean) });
     }).catch(() => {}); // without it everything works while the page is open
   }

@@ -1,0 +1,20 @@
+"""What all tests share: a database in a file, as the shop has it, so that a page and a test may ask at once."""
+
+from __future__ import annotations
+
+import pytest
+from django.conf import settings
+
+
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings(
+    tmp_path_factory: pytest.TempPathFactory,
+    django_db_modify_db_settings_parallel_suffix: None,  # noqa: ARG001
+) -> None:
+    """SQLite in memory is shared between threads without waiting for each other; a file's users wait."""
+    database = settings.DATABASES["default"]
+    if database["ENGINE"].endswith("sqlite3"):
+        database["TEST"] = {
+            **database.get("TEST", {}),
+            "NAME": str(tmp_path_factory.mktemp("database") / "test.sqlite3"),
+        }

@@ -92,7 +92,7 @@ def _answer(request: HttpRequest, name: str, status: int, context: dict[str, Any
     template = f"jobs/_{name}.html" if request.headers.get("HX-Request") else f"jobs/{name}.html"
     response = render(request, template, context, status=status)
     if request.headers.get("HX-Request"):
-        response["HX-Retarget"], response["HX-Reswap"] = "#answer", "innerHTML"
+        response["HX-Retarget"], response["HX-Reswap"], response["HX-Reselect"] = "#answer", "innerHTML", "section"
     return response
 
 

@@ -2,7 +2,7 @@
 // verdicts are there. Everything here is also done by plain links and forms.
 
 const board = () => document.getElementById("board");
-const BOARD = { target: "#board", select: "#board", swap: "outerHTML" };
+const BOARD = { target: "#board", select: "#board", swap: "outerHTML settle:0ms" };
 
 // ---- the slider ----
 

@@ -101,3 +101,13 @@ def test_the_papers_command_sets_the_offers_in_the_quote(trimwright: Trimwright,
     assert trimwright("papers", small, "p").code == 0
     text = "".join(page.extract_text() for page in PdfReader(tmp_path / "p" / "quote.pdf").pages)
     assert "For less" in text
+
+
+def test_a_gap_that_nothing_bounds_is_null() -> None:
+    """The largest sum's plan may have been found without any bound: JSON knows no infinity."""
+    from trimwright.cli.shapes import stairs
+    from trimwright.plan.verdicts.staircase import Stair, Staircase
+
+    figures = dict.fromkeys(("sum", "modelled", "expected", "minutes", "finish", "points"), 1)
+    found = Staircase("money", (Stair(**figures, gap=float("inf"), changes=()),), 0, None, None, 1.0)
+    assert stairs(found, "EUR")["stairs"][0]["gap"] is None

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import isinf
 
 from trimwright.charts.axis import Axis, round_figures
 from trimwright.charts.box import Box
@@ -61,7 +62,7 @@ def staircase_rows(stairs: Sequence[Stair], sum_minor: int, currency: str) -> li
                 money(stair.sum, currency),
                 str(stair.finish),
                 gain,
-                f"{stair.gap:.1%}" if stair.gap else "",
+                "not known" if isinf(stair.gap) else f"{stair.gap:.1%}" if stair.gap else "",
                 "your sum" if stair is here else "",
             )
         )
@@ -114,6 +115,4 @@ def _mark(here: Stair | None, sum_minor: int, currency: str, across: Axis, up: A
 
 
 def _marked(here: Stair | None, sum_minor: int, currency: str) -> str:
-    return f"your sum {money(sum_minor, currency)} → " + (
-        f"finish {here.finish}" if here else "below the first stair"
-    )
+    return f"your sum {money(sum_minor, currency)} → " + (f"finish {here.finish}" if here else "below the first stair")

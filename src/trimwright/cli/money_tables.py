@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from itertools import pairwise
+from math import isfinite
 from typing import TYPE_CHECKING
 
 from trimwright import units
@@ -47,7 +48,7 @@ def print_stairs(console: Console, plan: Plan, found: Staircase) -> None:
         changes = Text("your plan  " if own else "", "bold").append(
             differences.in_short(stair.changes, plan.quantities), "dim"
         )
-        gap = [Text(f"{stair.gap:.0%}" if stair.gap >= OPEN else "", "dim")] if loose else []
+        gap = [Text(_unproven(stair.gap), "dim")] if loose else []
         table.add_row(
             ">" if own else "", Text(limit, style), Text(str(stair.finish), style), Text(other), *gap, changes
         )
@@ -58,6 +59,17 @@ def print_stairs(console: Console, plan: Plan, found: Staircase) -> None:
     for sentence in _round_the_plan(plan, found):
         console.print(Text(sentence))
     print_short(console, plan.verdicts)
+
+
+def _unproven(gap: float) -> str:
+    """A gap worth a word; at times there was no time to find any bound.
+
+    >>> _unproven(0.0), _unproven(0.034), _unproven(float("inf"))
+    ('', '3%', 'not known')
+    """
+    if gap < OPEN:
+        return ""
+    return f"{gap:.0%}" if isfinite(gap) else "not known"
 
 
 def _round_the_plan(plan: Plan, found: Staircase) -> Iterator[str]:
@@ -134,17 +146,16 @@ def print_worth(console: Console, plan: Plan, found: Sequence[WalkAway]) -> None
     """A row for each part and way to buy it that is worth something; last those not worth having as a gift."""
     from rich.text import Text
 
-    currency = plan.verdicts.money.currency
+    currency, telling = plan.verdicts.money.currency, [each for each in found if worth_telling(each)]
     rows = [
         (
-            each.sought.name,
+            each.sought.name if before is None or before.sought.part != each.sought.part else "",
             bought(each, found) + (" (in the plan)" if each.in_plan else ""),
             units.money(round(each.sought.price.likely), currency),
             _most(each, currency),
             units.money(each.jump_at, currency) if each.most else "",
         )
-        for each in found
-        if worth_telling(each)
+        for before, each in zip([None, *telling], telling, strict=False)
     ]
     if rows:
         heads = ("Part", "Bought", f"Likely, {currency}", "Most to pay", "Jump at")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from math import isfinite
 from typing import Any
 
 from trimwright.plan.plan import Plan
@@ -124,7 +125,10 @@ def buying(plan: Plan) -> dict[str, Any]:
 
 
 def stairs(found: Staircase, currency: str) -> dict[str, Any]:
-    """What `stairs --json` prints; `here` is the number of the decided plan's stair, from 0."""
+    """What `stairs --json` prints; `here` is the number of the decided plan's stair, from 0.
+
+    A `gap` is null where there was no time to find any bound.
+    """
     return {
         "of": found.of,
         "currency": currency,
@@ -143,7 +147,7 @@ def _stair(stair: Stair) -> dict[str, Any]:
         "minutes": stair.minutes,
         "finish": stair.finish,
         "points": stair.points,
-        "gap": stair.gap,
+        "gap": stair.gap if isfinite(stair.gap) else None,
         "changes": [_change(each) for each in stair.changes],
     }
 

@@ -164,7 +164,8 @@ def bought(way: WalkAway, others: Iterable[WalkAway]) -> str:
     sought = way.sought
     same = [each.sought for each in others if (each.sought.part, each.sought.source) == (sought.part, sought.source)]
     plain = min((each.course.name for each in same), key=len)
-    return SOURCES[sought.source] + ("" if sought.course.name == plain else f" ({sought.course.name})")
+    more = sought.course.name.removeprefix(plain).removeprefix(" and").strip()
+    return SOURCES[sought.source] + (f", {more}" if more else "")
 
 
 def look_for(part: Part, trade: Trade) -> list[Words]:

@@ -93,11 +93,16 @@ def test_first_out_and_next_in_lie_just_round_the_plan(seed: int) -> None:
     quantities, verdicts, found = cabin(seed), decided(seed), stairs(seed)
     here = found.stairs[found.here]
     if found.first_out:
-        assert found.first_out.points < here.points
-        assert found.first_out.points == most_points(quantities, verdicts.proof.z, money=here.modelled - 1)
+        alone = most_points(quantities, verdicts.proof.z, money=here.modelled - 1)
+        assert found.first_out.points <= alone < here.points
+        assert found.first_out.sum < here.sum
     if found.next_in:
-        assert found.next_in.points > here.points
-        assert most_points(quantities, verdicts.proof.z, money=found.next_in.modelled - 1) <= here.points
+        assert (
+            here.points
+            < found.next_in.points
+            <= most_points(quantities, verdicts.proof.z, money=found.next_in.modelled)
+        )
+        assert here.sum < found.next_in.sum == min(each.sum for each in found.stairs if each.points > here.points)
 
 
 @pytest.mark.parametrize("seed", [0, 3])

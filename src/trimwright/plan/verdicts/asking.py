@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, TypeVar
 
 from trimwright.errors import RecountDiffers
@@ -58,7 +58,7 @@ class Asking:
         self.quantities = quantities
         self.search = Search(quantities, seconds=INF, draws=draws, seed=seed, progress=None, threads=1)
         self.move_to(verdicts.proof.z)
-        self.plan = self.bought_for(courses_of(verdicts))
+        self.plan = replace(self.bought_for(courses_of(verdicts)), bound=verdicts.proof.bound)
 
     def most_points(self, held: Held, start: Values, *, seconds: float, gap: float) -> Candidate | None:
         """The plan with most points, to within `gap` points; None when nothing fits, or nothing was found in time.

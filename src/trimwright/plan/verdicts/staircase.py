@@ -110,10 +110,10 @@ def climb(
     ends = started + seconds * (1 - CLOSELY)
     runs = [Run(lowest, limits[0], ends), Run(plan, limits[1], ends)]
     climbed = ask_all(askers, runs, lambda asker, run: run_up(asker, of, run), answered)
-    looks = (first_out, next_in)
+    looks = (just_under, just_over)
     closely = ask_all(askers, looks, lambda asker, look: look(asker, of, max(1.0, started + seconds - monotonic())))
     found = [lowest, *(each for run in climbed for each in run), *(each for each in closely if each), highest]
-    return staircase_of(of, quantities, askers[0], found, closely, monotonic() - started)
+    return staircase_of(of, quantities, askers[0], found, monotonic() - started)
 
 
 # ---- plans on the way up ---------------------------------------------------------------------------------------
@@ -133,7 +133,7 @@ def ends_of(asker: Asking, of: Limit, seconds: float) -> tuple[Candidate, Candid
     """What must be paid and nothing else; and the most points of all."""
     what = "money" if of == "money" else "minutes"
     least = asker.least(what, under(of, INF), asker.plan.values, seconds=seconds, gap=used(asker, of, asker.plan) * GAP)
-    lowest = asker.plan if least.status == "infeasible" else asker.search.candidate(asker.z, least, None)
+    lowest = asker.plan if least.status == "infeasible" else unbounded(asker.search.candidate(asker.z, least, None))
     highest = asker.most_points(under(of, INF), asker.plan.values, seconds=seconds, gap=slack(asker))
     return lowest, highest or asker.plan
 
@@ -175,45 +175,61 @@ def cheapest_form(asker: Asking, of: Limit, plan: Candidate) -> Candidate:
     return replace(asker.bought_for(plan.chosen.values()), bound=plan.bound)
 
 
-def first_out(asker: Asking, of: Limit, seconds: float) -> Candidate | None:
+def unbounded(plan: Candidate) -> Candidate:
+    """A plan that was not looked for by its points: others may have more for as much."""
+    return replace(plan, bound=INF)
+
+
+def just_under(asker: Asking, of: Limit, seconds: float) -> Candidate | None:
     """The best plan with less of the limit than the decided one wants."""
     limit = (asker.need(asker.plan) if of == "money" else used(asker, of, asker.plan)) - 1
     return asker.most_points(under(of, limit), asker.plan.values, seconds=seconds, gap=WHOLE_UNIT)
 
 
-def next_in(asker: Asking, of: Limit, seconds: float) -> Candidate | None:
+def just_over(asker: Asking, of: Limit, seconds: float) -> Candidate | None:
     """The plan with more points that wants least of the limit."""
     what = "money" if of == "money" else "minutes"
     held = under(of, INF, points=asker.plan.count.points + 1)
     found = asker.least(what, held, asker.plan.values, seconds=seconds)
-    return None if found.status == "infeasible" else asker.search.candidate(asker.z, found, None)
+    return None if found.status == "infeasible" else unbounded(asker.search.candidate(asker.z, found, None))
 
 
 # ---- the stairs ------------------------------------------------------------------------------------------------
 
 
 def staircase_of(
-    of: Limit,
-    quantities: Quantities,
-    asker: Asking,
-    found: Iterable[Candidate],
-    closely: Sequence[Candidate | None],
-    seconds: float,
+    of: Limit, quantities: Quantities, asker: Asking, found: Iterable[Candidate], seconds: float
 ) -> Staircase:
-    """The plans that beat all cheaper ones, as stairs."""
+    """The plans that beat all cheaper ones, as stairs. A bound found higher up holds lower down too."""
     plan = asker.plan
     rising: list[Candidate] = []
     for each in sorted([*found, plan], key=lambda each: (used(asker, of, each), -each.count.points)):
         if each is plan or beats(each, rising, plan):
             rising.append(each)
-    bound = INF
+    bound = float(most_of_all(quantities))
     gained = max(1, plan.count.points - leaving(quantities))
-    stairs: list[Stair] = []
-    for each, below in reversed(list(zip(rising, [rising[0], *rising], strict=False))):
-        bound = min(bound, max(each.bound, each.count.points))
-        stairs.insert(0, stair_of(quantities, asker, each, below, max(0.0, bound - each.count.points) / gained))
-    out, more = (stair_of(quantities, asker, each, plan, 0.0) if each else None for each in closely)
-    return Staircase(of, tuple(stairs), rising.index(plan), out, more, round(seconds, 3))
+    gaps: list[float] = []
+    for each in reversed(rising):
+        bound = max(min(bound, each.bound), each.count.points)
+        gaps.insert(0, (bound - each.count.points) / gained)
+
+    def stair(number: int, below: Candidate) -> Stair:
+        return stair_of(quantities, asker, rising[number], below, gaps[number])
+
+    here = rising.index(plan)
+    return Staircase(
+        of=of,
+        stairs=tuple(stair(number, rising[max(0, number - 1)]) for number in range(len(rising))),
+        here=here,
+        first_out=stair(here - 1, plan) if here else None,
+        next_in=stair(here + 1, plan) if here + 1 < len(rising) else None,
+        seconds=round(seconds, 3),
+    )
+
+
+def most_of_all(quantities: Quantities) -> int:
+    """No plan has more points: the best course of every part, nothing paid for."""
+    return sum(max(0, *(max(course.points_at) for course in part.courses)) for part in quantities.parts)
 
 
 def beats(each: Candidate, rising: Sequence[Candidate], plan: Candidate) -> bool:

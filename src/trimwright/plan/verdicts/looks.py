@@ -122,11 +122,12 @@ def answer(asker: Asking, seen: Seen, seconds: float, *, draws: int, seed: int) 
 def worth_of(asker: Asking, look: LookAt, answers: Iterable[Answer]) -> LookWorth:
     """The look over all it may show; where nothing fits in the end, nothing is gained by knowing it."""
     plan, answers = asker.plan, tuple(answers)
+    held = plan.odds.quantile - plan.count.firm
     terms, hidden = asker.quantities.terms, [asker.quantities.hidden[each] for each in look.settles]
     return LookWorth(
         look=look,
         answers=answers,
         points=sum(each.chance * (each.points - plan.count.points) for each in answers if each.points is not None),
-        reserve=plan.odds.quantile - plan.count.firm - sum(each.chance * each.reserve for each in answers),
+        reserve=sum(each.chance * (held - each.reserve) for each in answers),
         on_suspicion=sum(round(each.chance * charges.find_cost(terms, each)) for each in hidden if each.certain),
     )

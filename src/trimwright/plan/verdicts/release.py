@@ -1,8 +1,8 @@
 """The reserve while the work goes on: what is given up when finds eat more than it, and when it is let go.
 
-The **drop list** goes down from the plan: each drop is the plan with least points lost that frees at least so much of
-the sum, by taking lesser verdicts for parts that are neither done nor pinned, and none that is better. What was dropped
-stays dropped. What is promised may be dropped with the owner's yes alone, and says so.
+The **drop list** goes down from the plan: each drop is the plan with least points lost that asks for so much less of
+the sum at the decided plan's z, by taking lesser verdicts for parts that are neither done nor pinned, and none that is
+better. What was dropped stays dropped. What is promised may be dropped with the owner's yes alone, and says so.
 
 The **release plan** splits the reserve by what it is held for: hidden faults, which strip-down shows; doing again what
 is mended, coloured or covered; and hours, prices and the rest, which only the rebuild settles. What is held for after a
@@ -13,7 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
-from math import ceil
+from math import ceil, floor
 from time import monotonic
 
 from trimwright.plan.quantities.cabin import Course, PartOptions, Quantities
@@ -26,7 +26,7 @@ from trimwright.plan.verdicts.verdict import Verdicts
 
 DROPS = 8
 SHARE_FREED = 0.1
-"""Of the reserve, what one drop frees at least."""
+"""Of the reserve, what one drop asks less."""
 MADE_AT_THE_BENCH = frozenset({"mend", "refinish", "re-cover"})
 """Kinds of work that have shown by the end of colour and sewing whether they must be done again."""
 
@@ -37,7 +37,7 @@ class Drop:
 
     changes: tuple[Change, ...]
     frees: int
-    """Of the sum, its share of the reserve inside."""
+    """Of the sum, its share of the reserve inside, as the model wants it or the simulation where that is more."""
     minutes: int
     """Set free."""
     points: int
@@ -71,7 +71,7 @@ def drop_list(
     at_least: int | None = None,
     seconds: float | None = None,
 ) -> tuple[Drop, ...]:
-    """The drops in order, each freeing `at_least` [minor] or more, until nothing is left to drop."""
+    """The drops in order, each asking `at_least` [minor] less than the one before, until nothing is left to drop."""
     ends = monotonic() + (seconds or time_for(quantities))
     asker = Asking(replace(quantities, parts=tuple(map(let_go, quantities.parts))), verdicts)
     promised = {each.part for each in courses_of(verdicts) if each.promised}
@@ -80,7 +80,7 @@ def drop_list(
     above = asker.plan
     for number in range(drops):
         left = max(0.0, ends - monotonic()) / (drops - number)
-        below = next_below(asker, above, used(asker, "money", above) - wanted, left)
+        below = next_below(asker, above, floor(asker.need(above)) - wanted, left)
         if below is None:
             break
         found.append(drop_between(asker, above, below, promised))

@@ -33,7 +33,7 @@ def kind(kind_id: str, name: str, zone: str, materials: tuple[str, ...], **said:
         "count": 1, "area_mm2": (400_000, 600_000, 800_000), "length_mm": 2000, "sight": 3, "touch": 2, "wear": 1.0,
         "is_restraint": False, "airbag_behind": (), "head_impact": False, "needs_hold": False, "burn_rate": True,
         "part_of": None, "rests_on": (), "touches": (), "matching_set": None, "comes_off_after": (), "is_step": False,
-        "fixings": "clips", "single_use": "", "clips": 8, "clip_loss": 0.2, "off_min": (10, 20), "back_min": (10, 20),
+        "fixings": (), "clips": 8, "clip_loss": 0.2, "off_min": (10, 20), "back_min": (10, 20),
         "guessed_prices_usd": MappingProxyType({}), "note": "", "evidence": _SAID,
     }  # fmt: skip
     return PartKind(id=kind_id, name=name, zone=zone, materials=materials, **plain | said)
@@ -104,6 +104,7 @@ def trade() -> Trade:
             each: Family(each, each, each == "webbing")
             for each in ("leather", "cloth", "vinyl", "webbing", "plastic", "wood")
         }),
+        usual_wear=MappingProxyType({}),
     )  # fmt: skip
 
 

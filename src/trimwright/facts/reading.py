@@ -12,6 +12,7 @@ from importlib.resources import files
 from types import MappingProxyType
 from typing import Any, Protocol, TypeVar, get_args
 
+from trimwright.facts.fixings import Doing, Fixing, Form, Handling, Holds, Once, When
 from trimwright.facts.rows import Row, rows_of
 from trimwright.facts.trade import (
     EXTENTS,
@@ -44,6 +45,7 @@ from trimwright.facts.trade import (
     Trade,
     Treatment,
     TreatmentKind,
+    UsualWear,
     Wait,
 )
 
@@ -52,13 +54,18 @@ ANY = "any"
 BODIES: tuple[Body, ...] = get_args(Body)
 BOUGHT: tuple[Buys, ...] = get_args(Buys)
 CAUSES: tuple[Cause, ...] = get_args(Cause)
+DOINGS: tuple[Doing, ...] = get_args(Doing)
 EQUIPMENT: tuple[Equipment, ...] = get_args(Equipment)
+FORMS: tuple[Form, ...] = get_args(Form)
+HOLDS: tuple[Holds, ...] = get_args(Holds)
 KINDS: tuple[TreatmentKind, ...] = get_args(TreatmentKind)
 LIES_IN: tuple[LiesIn, ...] = get_args(LiesIn)
 LOOKS: tuple[Look, ...] = get_args(Look)
+ONCE: tuple[Once, ...] = get_args(Once)
 PERS: tuple[Per, ...] = get_args(Per)
 PLACES: tuple[Place, ...] = get_args(Place)
 REACHES: tuple[Reach, ...] = get_args(Reach)
+WHENS: tuple[When, ...] = get_args(When)
 
 
 class _HasId(Protocol):
@@ -87,6 +94,7 @@ def read_trade() -> Trade:
         practice=_by_id(map(_practice, rows_of("practice"))),
         sources=read_sources(),
         families=families,
+        usual_wear=_by_id(map(_usual_wear, rows_of("usual_wear"))),
     )
 
 
@@ -106,7 +114,10 @@ def _grouped(table: str, owner: str, value: Callable[[Row], Value]) -> Mapping[s
 
 
 def read_parts() -> MappingProxyType[str, PartKind]:
-    """Part kinds with what must come off before, what they touch (told once a pair) and guessed prices."""
+    """Part kinds with what must come off before, what holds them, how they are handled, what they touch (told once a
+    pair) and guessed prices."""
+    held = _grouped("part_fixings", "part", _fixing)
+    handled = _grouped("part_handling", "part", _handling)
     after = _grouped("part_after", "part", lambda row: row.several("after", "/"))
     touches: defaultdict[str, list[str]] = defaultdict(list)
     for row in rows_of("part_touches"):
@@ -116,14 +127,19 @@ def read_parts() -> MappingProxyType[str, PartKind]:
     for row in rows_of("part_prices"):
         prices[row.text("part")][row.one_of("bought", BOUGHT)] = row.spread("low_usd", "likely_usd", "high_usd")
     return _by_id(
-        _part(row, after.get(row.text("id"), ()), touches.get(row.text("id"), ()), prices.get(row.text("id"), {}))
+        _part(
+            row,
+            prices.get(row.text("id"), {}),
+            comes_off_after=tuple(after.get(row.text("id"), ())),
+            fixings=tuple(held.get(row.text("id"), ())),
+            handling=tuple(handled.get(row.text("id"), ())),
+            touches=tuple(touches.get(row.text("id"), ())),
+        )
         for row in rows_of("parts")
     )
 
 
-def _part(
-    row: Row, after: Iterable[tuple[str, ...]], touches: Iterable[str], prices: Mapping[str, Spread3]
-) -> PartKind:
+def _part(row: Row, prices: Mapping[str, Spread3], **relations: Any) -> PartKind:
     low, likely, high = (round(each * 1e6) for each in row.spread("area_low_m2", "area_m2", "area_high_m2"))
     return PartKind(
         id=row.text("id"),
@@ -149,12 +165,8 @@ def _part(
         burn_rate=row.yes("burn_rate"),
         part_of=row.text("part_of") or None,
         rests_on=row.several("rests_on"),
-        touches=tuple(touches),
         matching_set=row.text("matching_set") or None,
-        comes_off_after=tuple(after),
         is_step=row.yes("step"),
-        fixings=row.text("fixings"),
-        single_use=row.text("single_use"),
         clips=row.whole("clips"),
         clip_loss=row.number("clip_loss"),
         off_min=(row.whole("off_low_min"), row.whole("off_high_min")),
@@ -164,6 +176,31 @@ def _part(
         evidence=row.evidence(),
         by_door=row.yes("by_door"),
         wear_driver=row.number("wear_driver"),
+        **relations,
+    )
+
+
+def _fixing(row: Row) -> Fixing:
+    return Fixing(
+        name=row.text("fixing"),
+        form=row.one_of("form", FORMS),
+        least=row.whole("least") if row.text("least") else None,
+        most=row.whole("most") if row.text("most") else None,
+        drive=row.text("drive"),
+        used_once=row.one_of("used_once", ONCE),
+        holds=row.one_of("holds", HOLDS) if row.text("holds") else None,
+        fires=row.one_of("fires", EQUIPMENT) if row.text("fires") else None,
+        evidence=row.evidence(),
+    )
+
+
+def _handling(row: Row) -> Handling:
+    return Handling(
+        when=row.one_of("when", WHENS),
+        doing=row.one_of("what", DOINGS),
+        text=row.text("text"),
+        fitted=row.one_of("fitted", EQUIPMENT) if row.text("fitted") else None,
+        evidence=row.evidence(),
     )
 
 
@@ -239,6 +276,21 @@ def _glance(row: Row, signs: Iterable[tuple[Cause, str]]) -> Glance:
         finds=row.several("finds"),
         equipment=row.some_of("equipment", EQUIPMENT),
         cautions=row.several("cautions"),
+        evidence=row.evidence(),
+    )
+
+
+def _usual_wear(row: Row) -> UsualWear:
+    used, worn, neglected = (
+        row.one_of(each, EXTENTS) if row.text(each) else None for each in ("used", "worn", "neglected")
+    )
+    return UsualWear(
+        id=row.text("id"),
+        family=row.text("family"),
+        fault=row.text("fault"),
+        used=used,
+        worn=worn,
+        neglected=neglected,
         evidence=row.evidence(),
     )
 

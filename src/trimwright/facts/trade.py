@@ -12,7 +12,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from types import MappingProxyType
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
+
+if TYPE_CHECKING:
+    from trimwright.facts.fixings import Fixing, Handling
 
 Body = Literal["two-door", "four-door", "open", "estate", "van", "pickup"]
 Equipment = Literal[
@@ -153,8 +156,7 @@ class PartKind:
     matching_set: str | None
     comes_off_after: tuple[tuple[str, ...], ...]
     is_step: bool
-    fixings: str
-    single_use: str
+    fixings: tuple[Fixing, ...]
     clips: int
     clip_loss: float
     off_min: tuple[int, int]
@@ -167,6 +169,7 @@ class PartKind:
     """Its rear places exist only where there are rear doors."""
     wear_driver: float | None = None
     """`wear` on the driver's side, where that differs."""
+    handling: tuple[Handling, ...] = ()
 
     def places_on(self, body: Body) -> tuple[Place | None, ...]:
         """The places it has on such a body; a single None for a part without sides, nothing where it is not met."""
@@ -415,6 +418,22 @@ class Glance:
 
 
 @dataclass(frozen=True, slots=True)
+class UsualWear:
+    """A fault that wear usually brings to a material family, for guessing before anybody has seen the car.
+
+    A cabin that was looked after has none of them; None where such wear does not bring it yet.
+    """
+
+    id: str
+    family: str
+    fault: str
+    used: Extent | None
+    worn: Extent | None
+    neglected: Extent | None
+    evidence: Evidence
+
+
+@dataclass(frozen=True, slots=True)
 class Caution:
     """A usual caution, shown where the hand is about to go; never instead of the car's manual or the label."""
 
@@ -459,6 +478,7 @@ class Trade:
     practice: MappingProxyType[str, Practice] = field(repr=False)
     sources: MappingProxyType[str, Source] = field(repr=False)
     families: MappingProxyType[str, Family] = field(repr=False)
+    usual_wear: MappingProxyType[str, UsualWear] = field(repr=False)
 
     def is_for(self, material: str, materials: tuple[str, ...]) -> bool:
         """Whether a fault or treatment of these materials (any, if it names none) is one of `material`.

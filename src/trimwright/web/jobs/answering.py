@@ -4,6 +4,7 @@ part PART   every way to treat the part: what each takes and gives, with its wor
 why PART    what each other way loses or costs more, the reasons, the most to pay; seconds of the solver's time
 change FIND what each answer to a find would come to, in the words of its paper; seconds of the solver's time
 replay      how often each verdict and each pack is still wanted after strip-down; minutes of the solver's time
+rough       of a first call: the same a step better and a step worse than guessed, and what speaks against taking it
 stairs      what more of the sum buys, stair by stair, with its drawing; up to half a minute of the solver's time
 
 Money is whole minor units, time whole minutes. Like `planning.py` it runs in the maker's process and knows no Django.
@@ -27,7 +28,7 @@ Plain = dict[str, Any]
 Reached = Callable[[float], None]
 """Called with the share that is worked out."""
 
-PART, WHY, CHANGE, STAIRS, REPLAY = "part ", "why ", "change ", "stairs", "replay"
+PART, WHY, CHANGE, STAIRS, REPLAY, ROUGH = "part ", "why ", "change ", "stairs", "replay", "rough"
 
 
 def at_once(plan: Plan, trade: Trade) -> dict[str, Plain]:
@@ -42,6 +43,8 @@ def asked(plan: Plan, about: str, reached: Reached) -> Plain:
     """The answer to what is asked, where no paper goes with it; KeyError when no such thing can be asked."""
     if about == REPLAY:
         return replayed(plan, reached)
+    if about == ROUGH:
+        return rough(plan, reached)
     if about.startswith(WHY):
         return why(plan, about.removeprefix(WHY))
     raise KeyError(about)
@@ -310,4 +313,42 @@ def replayed(plan: Plan, reached: Reached) -> Plain:
             f"{each.material} {each.pack_id}": {"survives": each.survives, "order": each.order} for each in found.packs
         },
         "seconds": found.seconds,
+    }
+
+
+# ---- a first call ----------------------------------------------------------------------------------------------------
+
+
+def rough(plan: Plan, reached: Reached) -> Plain:
+    """How far a rough answer may be off, and what speaks against the job: what holds people, and what lies hidden."""
+    from trimwright.job.first_call import harder
+    from trimwright.plan.plan import make_plan
+
+    trade, kinds = plan.trade, {part.id: plan.trade.parts[part.kind] for part in plan.job.parts}
+    better = make_plan(harder(plan.job, trade, -1), trade)
+    reached(0.5)
+    worse = make_plan(harder(plan.job, trade, 1), trade)
+    hidden = [plan.quantities.hidden[each] for each in plan.verdicts.hidden]
+    return {
+        "better": ends(better),
+        "worse": ends(worse),
+        "restraint": sum(each.money for each in plan.verdicts.verdicts if kinds[each.part].is_restraint),
+        "restraint_most": round(plan.job.money.sum * trade.practice["restraint_share"].value),
+        "grave": [
+            {"find": each.id.partition("@")[0], "name": each.name, "chance": each.chance}
+            for each in sorted(hidden, key=lambda each: -each.chance)
+            if (find := trade.finds.get(each.id.partition("@")[0])) and find.must_deal
+        ],
+    }
+
+
+def ends(plan: Plan) -> Plain:
+    """How one plan ends."""
+    told, short = plan.verdicts, plan.verdicts.short
+    return {
+        "finish_before": told.finish_before,
+        "finish_after": told.finish_after,
+        "firm": told.money.firm,
+        "minutes": told.minutes,
+        "short": short.money if short else 0,
     }

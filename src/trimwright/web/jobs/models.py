@@ -28,6 +28,8 @@ class JobRecord(models.Model):
     parts = models.PositiveIntegerField()
     seen = models.PositiveIntegerField()
     """Parts whose finish is known."""
+    is_call = models.BooleanField(default=False)
+    """A first call that nobody has taken yet: everything in its document is guessed."""
     changed_at = models.DateTimeField()
 
     class Meta:

@@ -9,6 +9,7 @@ from trimwright.web.jobs.views import (
     changes,
     copies,
     facts,
+    first_call,
     history,
     looks,
     own_treatments,
@@ -28,6 +29,11 @@ urlpatterns = [
     path("import/", copies.import_job, name="import_job"),
     path("settings/", settings.settings, name="settings"),
     path("pictures.css", pictures.pictures, name="pictures"),
+    # the first call
+    path("first-call/", first_call.first_call, name="first_call"),
+    path("first-call/<slug:key>/", first_call.call, name="call"),
+    path("first-call/<slug:key>/take/", first_call.take_call, name="take_call"),
+    path("first-call/<slug:key>/decline/", first_call.decline_call, name="decline_call"),
     # the shop book and the facts
     path("shop-book/", shop_book.prices, name="shop_book"),
     path("shop-book/price/", shop_book.price, name="book_price"),

@@ -61,11 +61,11 @@ class Saved:
     stored: bool
 
 
-def start_job(job: Job, by: Device, *, at: datetime | None = None) -> JobRecord:
-    """Keep a new job; its first revision is 1."""
+def start_job(job: Job, by: Device, *, at: datetime | None = None, is_call: bool = False) -> JobRecord:
+    """Keep a new job, or a first call; its first revision is 1."""
     at = at or timezone.now()
     with transaction.atomic():
-        row = JobRecord.objects.create(revision=1, changed_at=at, **listed(job))
+        row = JobRecord.objects.create(revision=1, changed_at=at, is_call=is_call, **listed(job))
         Revision.objects.create(
             job=row,
             number=1,
@@ -104,6 +104,22 @@ class _Change:
     kind: str
     of: int | None = None
     edit_id: str | None = None
+
+
+def take_call(key: str, wanted: Job, by: Device) -> Saved:
+    """A first call becomes a job, `wanted`; its guesses stay in the history."""
+    newest = record(key).revision
+    edit = edit_between(job_at(key, newest), wanted)
+    saved = Saved(newest, "", wanted, stored=False) if edit is None else edit_job(key, edit, by, seen=newest)
+    JobRecord.objects.filter(pk=key).update(is_call=False)
+    return saved
+
+
+def drop_call(key: str) -> None:
+    """Put away a first call that is not taken; NoSuchRecord when it is none, as a job is never dropped."""
+    dropped, _rows = JobRecord.objects.filter(pk=key, is_call=True).delete()
+    if not dropped:
+        raise NoSuchRecord(f"{key}: first call")
 
 
 def edit_job(key: str, edit: Edit, by: Device, *, seen: int, edit_id: str | None = None) -> Saved:

@@ -25,7 +25,12 @@ class NoSuchRecord(TrimwrightError):
 
 def jobs() -> list[JobRecord]:
     """All jobs, the one changed last first."""
-    return list(JobRecord.objects.all())
+    return list(JobRecord.objects.filter(is_call=False))
+
+
+def calls() -> list[JobRecord]:
+    """First calls that nobody has taken yet, the last first."""
+    return list(JobRecord.objects.filter(is_call=True))
 
 
 def record(key: str) -> JobRecord:

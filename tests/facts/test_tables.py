@@ -40,6 +40,7 @@ def references(trade: Trade) -> Iterator[tuple[str, str, str]]:
         yield from (("family", kind.id, each) for each in kind.materials)
         if kind.part_of:
             yield "part", kind.id, kind.part_of
+        yield from (("caution", kind.id, each.text) for each in kind.handling if each.doing == "caution")
     for fault in trade.faults.values():
         yield from (("family", fault.id, each) for each in fault.materials)
         yield from (("find", fault.id, each.find) for each in fault.finds)
@@ -78,7 +79,7 @@ OWNED = [
     ("treatment_hours", "treatment", "treatment"), ("treatment_waits", "treatment", "treatment"),
     ("treatment_suits", "treatment", "treatment"), ("treatment_first", "treatment", "treatment"),
     ("treatment_parts", "treatment", "treatment"), ("treatment_parts", "part", "part"),
-    ("look_causes", "look", "glance"),
+    ("look_causes", "look", "glance"), ("part_fixings", "part", "part"), ("part_handling", "part", "part"),
 ]  # fmt: skip
 """Relations in tables of their own: table, column, what its entries must be."""
 
@@ -87,6 +88,7 @@ def evident(trade: Trade) -> Iterator[tuple[str, Evidence]]:
     """Every entry that carries evidence."""
     packs = {pack.id: pack for material in trade.materials.values() for pack in material.packs}
     yield from ((each.id, each.evidence) for each in trade.parts.values())
+    yield from ((kind.id, each.evidence) for kind in trade.parts.values() for each in (*kind.fixings, *kind.handling))
     yield from ((each.id, each.evidence) for each in trade.faults.values())
     yield from ((each.id, each.evidence) for each in trade.finds.values())
     yield from ((each.id, each.evidence) for each in trade.treatments.values())
@@ -171,6 +173,20 @@ def test_figures_lie_where_they_can() -> None:
         assert all(pack.size > 0 and pack.price.usd[0] > 0 for pack in material.packs)
     packs = [pack.id for material in TRADE.materials.values() for pack in material.packs]
     assert len(packs) == len(set(packs))
+
+
+def test_fixings_are_counted_and_what_holds_people_is_marked() -> None:
+    for kind in TRADE.parts.values():
+        assert len({each.name for each in kind.fixings}) == len(kind.fixings), kind.id
+        for each in kind.fixings:
+            assert (each.least is None) == (each.most is None)
+            assert (each.least or 0) <= (each.most or 0)
+            assert each.form == "bolt" or each.holds is None, kind.id
+            assert each.form == "plug" or each.fires is None, kind.id
+        if kind.is_restraint or "anchor" in " ".join(each.name for each in kind.fixings):
+            assert all(each.holds for each in kind.fixings if each.form == "bolt"), kind.id
+    for each in ("fseat_off", "rseat_back_off", "wheel_off", "pass_airbag", "carpet_main", "pillar_b_upper"):
+        assert any(fixing.holds for fixing in TRADE.parts[each].fixings), each
 
 
 def test_every_guess_says_so() -> None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from trimwright import units
+from trimwright.facts.fixings import held_by, used_once
 from trimwright.facts.trade import Trade, Treatment, Wait
 from trimwright.job.document import Part
 from trimwright.papers.wording import (
@@ -46,8 +47,6 @@ KNOWN = {
 }
 FAR = 6
 """Beyond so many times the hours planned nobody needs to be told to stop."""
-SINGLE_USE = {"yes": "used once", "no": "used again"}
-"""How the trade's list says that a fixing is used once; other words stand before "used once" as they are."""
 WAIT_PLACES = {
     "rack": "on the rack", "bench": "on the bench", "car": "in the car", "away": "away", "warm": "in the warm",
     "press": "in the press", "line": "on the line", "board": "on the board",
@@ -150,25 +149,13 @@ def strip_row(step: Step, trade: Trade) -> Words:
     """One step: what holds it and what is used once."""
     kind = trade.parts.get(step.id.partition(".")[0])
     clips = f"{kind.clips} clip{'s' if kind.clips > 1 else ''}" if kind and kind.clips else ""
-    single = used_once(kind.single_use) if kind else ""
+    single = used_once(kind.fixings) if kind else ""
     return {
         "name": sentence(step.name),
-        "fixings": text(kind.fixings) if kind else "",
+        "fixings": text(held_by(kind.fixings)) if kind else "",
         "single": text(", ".join(each for each in (clips, single) if each)),
         "hold": step.hold,
     }
-
-
-def used_once(told: str) -> str:
-    """The trade's short word on fixings that are used once, said out.
-
-    >>> used_once("some"), used_once("rings yes"), used_once("spring clip no"), used_once("")
-    ('some used once', 'rings used once', 'spring clip used again', '')
-    """
-    fixing, _, answer = told.rpartition(" ")
-    if answer in SINGLE_USE:
-        return f"{fixing} {SINGLE_USE[answer]}".strip()
-    return f"{told} used once" if told else ""
 
 
 def make_safe(strip: Iterable[Step], trade: Trade) -> list[str]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from functools import partial
 from typing import Any
 
+from trimwright.facts.fixings import held_by
 from trimwright.facts.trade import Fault, PartKind, Trade
 from trimwright.job.document import Job, Part
 from trimwright.job.survey import layout
@@ -133,7 +134,7 @@ def _help(kind: PartKind | None, system: System) -> str:
     if kind.area_mm2[1]:
         words.append(f"Usually {size(kind.area_mm2[1])} ({size(kind.area_mm2[0])} to {size(kind.area_mm2[2])}).")
     if kind.fixings:
-        words.append(f"Held by {kind.fixings}.")
+        words.append(f"Held by {held_by(kind.fixings)}.")
     return " ".join(words)
 
 

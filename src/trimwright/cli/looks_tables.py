@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 
 def print_looks(console: Console, plan: Plan, found: Sequence[LookWorth]) -> None:
-    """A row a look; below, how each is taken, with its cautions where the hand goes."""
+    """A row a look; below, how each is taken, its cautions before."""
     from rich.text import Text
 
     console.print(Text("Worth a look before you quote", style="bold"))
@@ -49,10 +49,10 @@ def print_looks(console: Console, plan: Plan, found: Sequence[LookWorth]) -> Non
         Text("Off the reserve, and points gained: on average, before anybody knows what it shows.", style="dim")
     )
     for each in found:
-        console.print(Text(f"\n  {sentence(each.look.name)}: {plan.trade.glances[each.look.glance].how}"))
-        console.print(Text(f"  Settles: {listed(_names(plan, each.look.settles))}.", style="dim"))
+        console.print(Text(f"\n  {sentence(each.look.name)}; settles {listed(_names(plan, each.look.settles))}."))
         for caution in _cautions(plan, each):
             console.print(Text(f"  {caution}", style="dim"))
+        console.print(Text(f"  {plan.trade.glances[each.look.glance].how}"))
     console.print()
 
 

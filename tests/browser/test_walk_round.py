@@ -361,7 +361,7 @@ def test_a_reload_without_a_line_keeps_the_page_and_what_was_said(
 def test_an_answer_that_is_lost_on_its_way_is_asked_for_again(open_page: Open, key: str, console: Console) -> None:
     console.expect(LINE_LOST)
     page = walk(open_page, key, CUSHION)
-    lost = []
+    lost: list[object] = []
 
     def lose(route: object) -> None:
         if lost:
@@ -375,6 +375,21 @@ def test_an_answer_that_is_lost_on_its_way_is_asked_for_again(open_page: Open, k
     all_sent(page, lambda: bool(lost) and part_now(key, CUSHION).finish_now == 5)
     assert store.record(key).revision == 2
     assert part_now(key, CUSHION).finish_now == 5
+
+
+def test_two_edits_of_one_control_without_a_line_are_no_quarrel_with_oneself(
+    open_page: Open, key: str, console: Console
+) -> None:
+    console.expect(LINE_LOST)
+    page = walk(open_page, key, CUSHION)
+    page.context.set_offline(True)
+    for finish in "154":
+        page.get_by_role("slider").press(finish)
+        expect(page.locator("[data-waiting]")).to_have_text(re.compile("no connection"))
+        page.wait_for_timeout(100)
+    page.context.set_offline(False)
+    all_sent(page, lambda: part_now(key, CUSHION).finish_now == 4)
+    expect(page.locator(".clash")).to_have_count(0)
 
 
 def test_a_reload_in_the_middle_of_a_word_keeps_it(open_page: Open, key: str) -> None:

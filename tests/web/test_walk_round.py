@@ -56,7 +56,7 @@ def test_the_list_tells_what_is_left_and_leads_to_it(client: Client, fresh: str)
     first = now(fresh).parts[0]
     assert f"0 of {len(now(fresh).parts)} seen" in text
     assert f'href="{reverse("survey_part", args=[fresh, first.id])}"' in text
-    assert text.count('data-row="') == len(now(fresh).parts) == text.count('<a class="region unseen')
+    assert text.count('data-row="') == len(now(fresh).parts) == text.count('<a class="region hatched')
     assert "7 items are unknown and count as fitted." in text
     assert text.count("make safe first") == 5
 
@@ -111,8 +111,10 @@ def test_one_control_is_one_edit_with_its_line(client: Client, key: str) -> None
 
 def test_sent_twice_it_is_there_once(client: Client, key: str) -> None:
     say(client, key, CUSHION, finish="2")
+    say(Client(), key, CUSHION, edit_id="theirs", seen=2, finish="1")
     answer = say(client, key, CUSHION, finish="2").json()
-    assert (answer["revision"], answer["stored"]) == (2, False)
+    assert (answer["revision"], answer["own"], answer["stored"]) == (3, 2, False)
+    assert answer["part"]["finish"] == 1
 
 
 def test_sound_is_one_word_and_overrules_nothing_said_before(client: Client, fresh: str) -> None:

@@ -79,7 +79,7 @@ def key(*, name: str = "key", style: Style = "page") -> str:
     beyond = across + LEVELS * wide + 16
     unseen = bar("shape", beyond, 4, 2 * wide, 16).replace("<rect ", f'<rect fill="url(#{name}-unseen)" ')
     words = text("0 ruined, 10 as new", across, 50, "faint") + text(NOT_SEEN, beyond, 34, "")
-    body = f'{_hatch(name)}{steps}<g class="region unseen">{unseen}</g>{words}'
+    body = f'{_hatch(name)}{steps}<g class="region hatched">{unseen}</g>{words}'
     box = Box(0.0, 0.0, WIDE, 56.0)
     return picture(name, box, title="What the colours mean", telling=_KEY_TOLD, body=body, style=style)
 
@@ -102,7 +102,7 @@ def _region(
 ) -> str:
     part = region.part
     said = f"{part.name}: {told or (NOT_SEEN if level is None else finish_words(level))}"
-    classes = ["region", "unseen" if level is None else f"f{level}"]
+    classes = ["region", "hatched" if level is None else f"f{level}"]
     classes += ["under"] if region.under else []
     classes += ["selected"] if is_selected else []
     fill = f' fill="url(#{name}-unseen)"' if level is None else ""

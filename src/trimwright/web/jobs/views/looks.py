@@ -48,7 +48,7 @@ def equipment(request: HttpRequest, key: str) -> HttpResponse:
         sent = {item: request.POST.get(item) for item in get_args(Equipment)}
         answers = {item: cast(Fitted, told) for item, told in sent.items() if told in get_args(Fitted)}
         saved = keep(request, key, equipment_edit(store.job_at(key, seen), load(), answers), seen)
-        return answer(request, saved, reverse("walk_round", args=[key]))
+        return answer(request, key, saved, reverse("walk_round", args=[key]))
     row = store.record(key)
     fitted = store.job_at(key, row.revision).car.equipment
     fields = type(fitted).model_fields
@@ -67,7 +67,7 @@ def look(request: HttpRequest, key: str, look: str) -> HttpResponse:
         seen = seen_by(request)
         job = store.job_at(key, seen)
         saved = keep(request, key, _told(request, job, _here(job, look)), seen)
-        return answer(request, saved, reverse("walk_round", args=[key]))
+        return answer(request, key, saved, reverse("walk_round", args=[key]))
     job = store.job_at(key, store.record(key).revision)
     return walk_page(request, "look", key, _look_context(job, _here(job, look)))
 

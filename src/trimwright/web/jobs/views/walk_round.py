@@ -56,7 +56,7 @@ def survey_part(request: HttpRequest, key: str, part: str) -> HttpResponse:
     if wants_json(request):
         here = next((each for each in saved.job.parts if each.id == part), None)
         told = walking.part_data(here, saved.job, load()) if here else None
-        return JsonResponse({"revision": saved.revision, "line": saved.line, "stored": saved.stored, "part": told})
+        return JsonResponse({**_told(request, key, saved), "part": told})
     onward = walking.next_to_see(saved.job, part) if request.POST.get("then") in ("sound", "unseen", "next") else None
     stays = request.POST.get("then") in ("", "measure", None)
     if onward is None and not stays:
@@ -79,7 +79,7 @@ def part_size(request: HttpRequest, key: str, part: str) -> JsonResponse:
 def remove_part(request: HttpRequest, key: str, part: str) -> HttpResponse:
     """Take a part out of the job; undo brings it back."""
     saved = keep(request, key, RemovePart(part=part), seen_by(request))
-    return answer(request, saved, reverse("walk_round", args=[key]))
+    return answer(request, key, saved, reverse("walk_round", args=[key]))
 
 
 @never_cache
@@ -91,7 +91,7 @@ def add_part(request: HttpRequest, key: str) -> HttpResponse:
     if form.is_valid():
         edit = form.edit()
         saved = keep(request, key, edit, row.revision)
-        return answer(request, saved, reverse("survey_part", args=[key, edit.part.id]))
+        return answer(request, key, saved, reverse("survey_part", args=[key, edit.part.id]))
     return walk_page(request, "add_part", key, {"form": form}, 422 if form.is_bound else 200)
 
 
@@ -181,10 +181,19 @@ def keep(request: HttpRequest, key: str, edit: Edit | None, seen: int) -> store.
     return store.edit_job(key, edit, device_of(request), seen=seen, edit_id=edit_id)
 
 
-def answer(request: HttpRequest, saved: store.Saved, onward: str) -> HttpResponse:
+def _told(request: HttpRequest, key: str, saved: store.Saved) -> dict[str, Any]:
+    """What the script is told: the newest revision, and the `own` one that its edit made, now or the first time."""
+    own = saved.revision
+    if not saved.stored:
+        sent = request.POST.get("edit_id", "")
+        own = next((each.number for each in store.history(key) if each.edit_id == sent), own)
+    return {"revision": saved.revision, "own": own, "line": saved.line, "stored": saved.stored}
+
+
+def answer(request: HttpRequest, key: str, saved: store.Saved, onward: str) -> HttpResponse:
     """JSON for the script; else on to a page, where the messages tell what was done."""
     if wants_json(request):
-        return JsonResponse({"revision": saved.revision, "line": saved.line, "stored": saved.stored, "next": onward})
+        return JsonResponse({**_told(request, key, saved), "next": onward})
     if saved.stored:
         messages.info(request, saved.line)
     return redirect(onward)

@@ -50,11 +50,20 @@
       return this.database.transaction(name, mode).objectStore(name);
     }
 
+    // Several pages of one browser share the store: what depends on what stands there is read and written in one go.
+    change(work) {
+      const transaction = this.database.transaction("entries", "readwrite");
+      let result;
+      work(transaction.objectStore("entries"), (value) => { result = value; });
+      return new Promise((resolve, reject) => {
+        transaction.oncomplete = () => resolve(result);
+        transaction.onabort = () => reject(transaction.error);
+      });
+    }
+
     async reread() {
       const all = await done(this.store("entries", "readonly").getAll());
-      const last = all.at(-1)?.number ?? 0;
-      const younger = this.entries.filter((each) => each.number > last); // added since the store was asked
-      this.entries = [...all.filter((each) => each.job === this.job), ...younger];
+      this.entries = all.filter((each) => each.job === this.job);
     }
 
     async known() {
@@ -72,17 +81,32 @@
 
     // Keep one posted form. While its forerunner of the same control has not been tried yet, it takes its place.
     async add(entry) {
-      const before = this.entries.findLast((each) => each.part === entry.part && each.control === entry.control);
-      if (entry.control && before && !before.tried && before.number !== this.now) {
-        before.fields = entry.fields;
-        await this.keep(before);
-      } else {
-        const kept = { job: this.job, id: newId(), tried: false, ...entry };
-        kept.number = await done(this.store("entries", "readwrite").add(kept));
-        this.entries.push(kept);
-      }
+      const before = this.entries.findLast((each) => entry.control && each.part === entry.part && each.control === entry.control);
+      const kept = { job: this.job, id: newId(), tried: false, ...entry };
+      const written = await this.change((entries, told) => {
+        const look = entries.get(before?.number ?? 0);
+        look.onsuccess = () => {
+          const there = look.result;
+          const same = there && !there.tried ? { ...there, fields: entry.fields } : kept;
+          entries.put(same).onsuccess = (event) => told({ ...same, number: event.target.result });
+        };
+      });
+      this.entries = [...this.entries.filter((each) => each.number !== written.number), written].sort((a, b) => a.number - b.number);
       this.changed();
       this.send();
+    }
+
+    // The entry as it stands, marked as tried; undefined when another page of ours has brought it through.
+    claim(entry) {
+      return this.change((entries, told) => {
+        const look = entries.get(entry.number);
+        look.onsuccess = () => {
+          if (!look.result) return;
+          look.result.tried = true;
+          entries.put(look.result);
+          told(look.result);
+        };
+      });
     }
 
     async keep(entry) {
@@ -128,10 +152,13 @@
       this.again = false;
     }
 
-    async post(entry) {
-      this.now = entry.number;
-      entry.tried = true;
-      await this.keep(entry);
+    async post(waiting) {
+      this.now = waiting.number;
+      const entry = await this.claim(waiting);
+      if (!entry) {
+        this.entries = this.entries.filter((each) => each.number !== waiting.number);
+        return;
+      }
       const body = new FormData();
       for (const [name, value] of entry.fields) body.append(name, value);
       if (entry.photo) body.append("photo", entry.photo, "photo.jpg");
@@ -150,18 +177,29 @@
       } finally {
         this.now = null;
       }
-      if (response.ok) await this.acknowledged(entry, answer);
-      else if (response.status === 409) { entry.asks = answer; await this.keep(entry); }
-      else { entry.refused = answer.problems || [{ what: response.statusText }]; await this.keep(entry); }
+      if (response.ok) return this.acknowledged(entry, answer);
+      if (response.status === 409) entry.asks = answer;
+      else entry.refused = answer.problems ?? [{ what: response.statusText }];
+      await this.keep(entry);
+      await this.reread();
     }
 
+    // What follows on the same control was made on what this one became.
     async acknowledged(entry, answer) {
-      for (const each of this.entries) {
-        const follows = each.number > entry.number && each.part === entry.part && each.control === entry.control;
-        if (entry.control && follows) { each.seen = answer.revision; await this.keep(each); }
-      }
       await this.became(entry, answer);
-      await this.drop(entry);
+      await this.change((entries) => {
+        const look = entries.getAll();
+        look.onsuccess = () => {
+          for (const each of look.result) {
+            const follows = each.number > entry.number && each.job === entry.job && each.part === entry.part && each.control === entry.control;
+            if (entry.control && follows) entries.put({ ...each, seen: answer.own ?? answer.revision });
+          }
+          entries.delete(entry.number);
+        };
+      });
+      this.entries = this.entries.filter((each) => each.number !== entry.number);
+      await this.reread();
+      this.changed();
     }
 
     away() {

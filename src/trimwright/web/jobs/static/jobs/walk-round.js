@@ -296,8 +296,8 @@
     const region = $(`.plan [data-part="${CSS.escape(part.id)}"]`);
     const shape = region && $(".shape", region);
     if (!shape) return;
-    region.classList.remove("unseen", ...Array.from({ length: 11 }, (_, finish) => `f${finish}`));
-    region.classList.add(isSeen(part) ? `f${part.finish}` : "unseen");
+    region.classList.remove("hatched", ...Array.from({ length: 11 }, (_, finish) => `f${finish}`));
+    region.classList.add(isSeen(part) ? `f${part.finish}` : "hatched");
     if (isSeen(part)) shape.removeAttribute("fill");
     else shape.setAttribute("fill", "url(#cabin-unseen)");
     region.classList.toggle("selected", part.id === current && document.body.classList.contains("at-part"));

@@ -173,9 +173,9 @@ def owner_yes(request: HttpRequest, key: str) -> HttpResponse:
     form = YesForm(request.POST)
     if not form.is_valid():
         return _page(request, key, yes=form)
-    plan = store.newest_result(key)
-    job = seen_job(request, key)
-    if plan is None or str(plan.pk) != request.POST.get("plan") or "verdicts" not in (plan.result or {}):
+    plan, row = store.newest_result(key), store.record(key)
+    shown = plan is not None and str(plan.pk) == request.POST.get("plan") and "verdicts" in (plan.result or {})
+    if plan is None or not shown or plan.revision != row.revision:
         what = _("is not the one that stands now: something was changed meanwhile.")
         raise BadInput(Problem(_("the quote"), "", what, _("Look at the new quote, then note the yes.")))
     promised = {
@@ -186,7 +186,7 @@ def owner_yes(request: HttpRequest, key: str) -> HttpResponse:
     }
     event = happened(
         request, "promised", request.POST.get("edit_id", ""),
-        verdicts=promised, sum=job.money.sum, yes=form.yes, note=form.cleaned_data["note"],
+        verdicts=promised, sum=row.sum, yes=form.yes, note=form.cleaned_data["note"],
     )  # fmt: skip
     keep(request, key, AddEntry(path=("events",), value=event))
     return _onward(request, key)

@@ -10,7 +10,7 @@ from django.shortcuts import render
 from trimwright.web.jobs import store
 from trimwright.web.jobs.devices import device_of
 from trimwright.web.jobs.models import JobRecord, PlanRecord
-from trimwright.web.jobs.stages import rail
+from trimwright.web.jobs.stages import onward, rail
 
 PENDING = (PlanRecord.State.WAITING, PlanRecord.State.RUNNING)
 
@@ -29,15 +29,18 @@ def job_page(
 def frame(request: HttpRequest, row: JobRecord, stage: str) -> dict[str, Any]:
     """The context that `jobs/job_base.html` needs; asks for a plan where the job or the shop book has none yet."""
     done, undone = store.steps(row.key, device_of(request))
+    job, planned = store.job_at(row.key, row.revision), plan_context(row, store.ask_for_plan(row))
+    entries = rail(row, stage, job, planned["plan"])
     return {
         "row": row,
-        "job": store.job_at(row.key, row.revision),
+        "job": job,
         "revision": row.revision,
         "stage": stage,
-        "rail": rail(row, stage),
+        "rail": entries,
+        "onward": onward(row, job, entries),
         "undo_step": done[-1] if done else None,
         "redo_step": undone[-1] if undone else None,
-        **plan_context(row, store.ask_for_plan(row)),
+        **planned,
     }
 
 

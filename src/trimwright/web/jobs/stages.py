@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from django.urls import NoReverseMatch, reverse
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
+from trimwright.job.document import Job
+from trimwright.job.events import Bought, Promised
 from trimwright.web.jobs.models import JobRecord
+
+DONE = 10
+"""Tenths of a stage that is done."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,12 +49,22 @@ class RailEntry:
     told: str
 
 
-def rail(row: JobRecord, current: str) -> list[RailEntry]:
-    """The rail of a job."""
+def rail(row: JobRecord, current: str, job: Job, plan: Mapping[str, Any] | None) -> list[RailEntry]:
+    """The rail of a job; `plan` is the plain data of its newest plan."""
     return [
-        RailEntry(str(stage.name), _url(stage, row.key), stage.id == current, *_progress(stage, row))
+        RailEntry(str(stage.name), _url(stage, row.key), stage.id == current, *_progress(stage, row, job, plan))
         for stage in STAGES
     ]
+
+
+def onward(row: JobRecord, job: Job, entries: Sequence[RailEntry]) -> tuple[str, str] | None:
+    """What to do next, and where: the first stage not yet done; the quote once there are verdicts without a yes."""
+    for stage, entry in zip(STAGES, entries, strict=True):
+        if stage.id == "verdicts" and 0 < entry.tenths < DONE:
+            return str(_("Quote")), reverse("quote", args=[row.key])
+        if entry.url and entry.tenths < DONE:
+            return entry.name, entry.url
+    return None
 
 
 def _url(stage: Stage, key: str) -> str:
@@ -58,8 +74,16 @@ def _url(stage: Stage, key: str) -> str:
         return ""
 
 
-def _progress(stage: Stage, row: JobRecord) -> tuple[int, str]:
+def _progress(stage: Stage, row: JobRecord, job: Job, plan: Mapping[str, Any] | None) -> tuple[int, str]:
     if stage.id == "walk-round" and row.parts:
         told = _("%(seen)s of %(parts)s seen") % {"seen": row.seen, "parts": row.parts}
-        return row.seen * 10 // row.parts, told
+        return row.seen * DONE // row.parts, told
+    if stage.id == "verdicts" and plan is not None and row.seen:
+        agreed = any(isinstance(event, Promised) for event in job.events)
+        return (DONE, str(_("the owner has said yes"))) if agreed else (DONE // 2, str(_("decided, no yes yet")))
+    if stage.id == "buying" and plan is not None:
+        here = sum(isinstance(event, Bought) for event in job.events)
+        missing = sum(len(order["packs"]) + len(order["wholes"]) for order in plan["buying"]["orders"])
+        told = _("%(here)s here, %(missing)s to come") % {"here": here, "missing": missing}
+        return (here * DONE // (here + missing), told) if here else (0, "")
     return 0, ""

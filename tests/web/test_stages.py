@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime
+from typing import Any
 
 from trimwright.demo import demo_job
 from trimwright.job.document import Job
@@ -10,7 +11,7 @@ from trimwright.job.edits import AddEntry, apply
 from trimwright.web.jobs.models import JobRecord
 from trimwright.web.jobs.stages import onward, rail
 
-PLAN = {"buying": {"orders": [{"packs": [{}, {}, {}], "wholes": []}]}}
+PLAN: dict[str, Any] = {"buying": {"orders": [{"packs": [{}, {}, {}], "wholes": []}]}}
 
 
 def row(seen: int, parts: int = 10) -> JobRecord:
@@ -22,7 +23,7 @@ def with_event(job: Job, **event: object) -> Job:
     return apply(job, AddEntry(path=("events",), value=whole))  # type: ignore[arg-type]
 
 
-def told(job: Job, seen: int, plan: dict[str, object] | None) -> tuple[list[int], str | None]:
+def told(job: Job, seen: int, plan: dict[str, Any] | None) -> tuple[list[int], str | None]:
     entries = rail(row(seen), "", job, plan)
     further = onward(row(seen), job, entries)
     return [each.tenths for each in entries[:3]], further[0] if further else None

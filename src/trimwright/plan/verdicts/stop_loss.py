@@ -18,7 +18,8 @@ from trimwright.plan.verdicts.again import moves
 from trimwright.plan.verdicts.asking import WORKERS, Answered, Asking, Held, ask_all, time_for
 from trimwright.plan.verdicts.model import offered
 from trimwright.plan.verdicts.program import INF
-from trimwright.plan.verdicts.search import WHOLE_UNIT, Candidate
+from trimwright.plan.verdicts.rivals import NEARLY, best_without
+from trimwright.plan.verdicts.search import Candidate
 from trimwright.plan.verdicts.verdict import Verdicts
 
 AT_RISK = frozenset({"mend", "refinish", "re-cover"})
@@ -27,10 +28,7 @@ TIMES_LONGER = 3.0
 """Each part takes two plans to be found, so all of them together have so many times what other questions have."""
 RIVAL_SHARE = 0.5
 """Share of the time for a part that goes into the best plan without the course."""
-POINTS_SHARE = 0.7
-"""Of that, what goes into its points; the rest into its money."""
 LEAST_SECONDS = 0.2
-NEARLY = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,16 +52,6 @@ class Stop:
 Stops = Mapping[str, Stop | None]
 """By part; None where lost time costs nothing, or nothing else fits. What is held, and what has no other option, is not
 there."""
-
-
-@dataclass(frozen=True, slots=True)
-class Rival:
-    """The best plan without the course: what a plan with it has to beat."""
-
-    points: int
-    expected: int
-    course: Course
-    proven: bool
 
 
 def stops(
@@ -99,9 +87,9 @@ def stop_for(asker: Asking, course: Course, seconds: float) -> Stop | None:
     rival = best_without(asker, course, seconds * RIVAL_SHARE)
     if rival is None:
         return None
-    roomy = with_room(asker, course, plan.count.points - rival.points)
+    roomy = with_room(asker, course, plan.count.points - rival.count.points)
     start = max((plan, roomy), key=lambda each: minutes_to_lose(asker, each, rival))
-    held = Held(take=(course,), points=rival.points, expected=rival.expected - 1)
+    held = Held(take=(course,), points=rival.count.points, expected=rival.count.expected - 1)
     with time_open(asker):
         found = asker.least("extra", held, start.values, seconds=seconds * (1 - RIVAL_SHARE), gap=NEARLY)
     extra = minutes_to_lose(asker, start, rival)
@@ -111,55 +99,12 @@ def stop_for(asker: Asking, course: Course, seconds: float) -> Stop | None:
         part=course.part,
         name=next(part.name for part in asker.quantities.parts if part.part == course.part),
         course=course,
-        other=rival.course,
+        other=rival.count.outcomes[course.part].course,
         planned=course.minutes,
         extra=extra,
         at=round(course.minutes * terms.hours_factor) + extra,
         proven=-found.bound < extra + 1 and rival.proven,
     )
-
-
-def best_without(asker: Asking, course: Course, seconds: float) -> Rival | None:
-    """The best plan that does without the course; None when none is found.
-
-    The look goes out from the decided plan with another course in its place, the best that fits.
-    """
-    ends = monotonic() + seconds
-    swaps = [each for each in swapped(asker, course) if fits(asker, each)]
-    start = max(swaps, key=worth, default=None)
-    held = Held(ban=(course,), points=start.count.points if start else None)
-    left = (ends - monotonic()) * POINTS_SHARE
-    best = asker.most_points(held, (start or asker.plan).values, seconds=max(LEAST_SECONDS, left), gap=WHOLE_UNIT)
-    found = max((each for each in (start, best) if each is not None), key=worth, default=None)
-    if found is None:
-        return None
-    held, left = Held(ban=(course,), points=found.count.points), ends - monotonic()
-    least = asker.least("expected", held, found.values, seconds=max(LEAST_SECONDS, left))
-    if least.status != "infeasible":
-        found = max(found, asker.search.candidate(asker.z, least, None), key=worth)
-    proven = best is not None and best.proven and least.status == "optimal"
-    return Rival(found.count.points, found.count.expected, found.count.outcomes[course.part].course, proven)
-
-
-def swapped(asker: Asking, course: Course) -> Iterator[Candidate]:
-    """The decided plan with each other course in the place of this one, everything else as it is."""
-    part = next(each for each in asker.quantities.parts if each.part == course.part)
-    settled = {child for child, outcome in asker.plan.count.outcomes.items() if outcome.settled_by == course.part}
-    for other in offered(part):
-        if other is not course and other.settles.keys() == settled:
-            yield asker.bought_for({**asker.plan.chosen, course.part: other}.values())
-
-
-def fits(asker: Asking, plan: Candidate) -> bool:
-    """Whether a plan keeps inside the sum and the hours."""
-    terms = asker.quantities.terms
-    in_hours = terms.minutes is None or plan.count.minutes <= terms.minutes
-    return in_hours and asker.need(plan) <= terms.sum + NEARLY
-
-
-def worth(plan: Candidate) -> tuple[int, int]:
-    """What makes one plan better than another: more points, then less money."""
-    return plan.count.points, -plan.count.expected
 
 
 def with_room(asker: Asking, course: Course, points: int) -> Candidate:
@@ -191,16 +136,16 @@ def time_open(asker: Asking) -> Iterator[None]:
             solver.bound_column(column, 0.0, 0.0)
 
 
-def minutes_to_lose(asker: Asking, plan: Candidate, rival: Rival) -> int:
+def minutes_to_lose(asker: Asking, plan: Candidate, rival: Candidate) -> int:
     """The most whole minutes that this very plan may lose and still beat the rival; 0 when it does not beat it."""
     terms, count = asker.quantities.terms, plan.count
     rate = terms.labour_per_hour / 60
     room = [INF if terms.minutes is None else terms.minutes - count.minutes]
     if rate:
         room.append((terms.sum - asker.need(plan)) / rate)
-    if count.points < rival.points:
+    if count.points < rival.count.points:
         return 0
-    if count.points == rival.points:
-        cheaper = rival.expected - 1 - count.expected
+    if count.points == rival.count.points:
+        cheaper = rival.count.expected - 1 - count.expected
         room.append(cheaper / rate if rate else 0.0 if cheaper < 0 else INF)
     return max(0, floor(min(room) + NEARLY))

@@ -21,12 +21,12 @@ from trimwright.plan.verdicts.model import offered
 from trimwright.plan.verdicts.program import INF
 from trimwright.plan.verdicts.recount import recount
 from trimwright.plan.verdicts.reserve import spread_of
-from trimwright.plan.verdicts.search import WHOLE_UNIT, Candidate
+from trimwright.plan.verdicts.rivals import NEARLY, best_without
+from trimwright.plan.verdicts.search import Candidate
 from trimwright.plan.verdicts.verdict import Verdicts
 
-RIVAL_SECONDS = 5.0
-"""Time for each of the two solves that find the best plan without a part that is in the plan."""
-NEARLY = 1e-6
+RIVAL_SECONDS = 10.0
+"""Time for the best plan without a part that is in the plan."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,13 +173,8 @@ def rival_of(plan: Candidate) -> Rival:
 
 def rival_without(asker: Asking, course: Course) -> Rival:
     """The best plan that does without the course; anything is better than none."""
-    held, seconds = Held(ban=(course,)), RIVAL_SECONDS
-    best = asker.most_points(held, asker.plan.values, seconds=seconds, gap=WHOLE_UNIT)
-    if best is None:
-        return NO_RIVAL
-    held = replace(held, points=best.count.points)
-    cheapest = asker.least("expected", held, best.values, seconds=seconds)
-    return rival_of(best if cheapest.status == "infeasible" else asker.search.candidate(asker.z, cheapest, None))
+    best = best_without(asker, course, RIVAL_SECONDS)
+    return NO_RIVAL if best is None else rival_of(best)
 
 
 @contextmanager

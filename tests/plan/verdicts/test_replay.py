@@ -89,3 +89,16 @@ def test_one_find_of_known_chance_survives_as_often_as_chance_says() -> None:
     assert found["rear"] < ORDER_NOW
     enough = decide(cabin, draws=4_000)
     assert all(each.survives == 1 for each in replay(cabin, enough, n=60, seed=3).parts)
+
+
+def test_stopped_it_tells_of_the_replays_there_are() -> None:
+    cabin = random_cabin(4, 6)
+
+    def stop(count: int, _of: int) -> None:
+        if count == 5:
+            raise KeyboardInterrupt
+
+    found = replay(cabin, decide(cabin, draws=500), n=N, seed=7, answered=stop)
+    assert 5 <= found.n < found.asked == N
+    assert all(0 <= each.survives <= 1 for each in found.parts)
+    assert any(each.survives > 0 for each in found.parts)

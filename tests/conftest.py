@@ -1,4 +1,4 @@
-"""What all tests share: a database in a file, as the shop has it, so that a page and a test may ask at once."""
+"""What all tests share: a database in a file as the shop has it, and static files by their plain names."""
 
 from __future__ import annotations
 
@@ -18,3 +18,12 @@ def django_db_modify_db_settings(
             **database.get("TEST", {}),
             "NAME": str(tmp_path_factory.mktemp("database") / "test.sqlite3"),
         }
+
+
+@pytest.fixture(scope="session", autouse=True)
+def plain_static_files() -> None:
+    """Once for all tests: a page that is still being answered when its test ends must not bring back hashed names."""
+    settings.STORAGES = {
+        "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+        "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
+    }

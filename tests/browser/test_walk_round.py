@@ -22,7 +22,7 @@ from trimwright.job.starting import started
 from trimwright.web.jobs import store
 
 Open = Callable[..., Page]
-LINE_LOST = "ERR_INTERNET_DISCONNECTED|ERR_FAILED|Failed to fetch"
+LINE_LOST = "ERR_INTERNET_DISCONNECTED|ERR_FAILED|Failed to fetch|htmx:(sendError|afterRequest)"
 SOUND = load().practice["sound_finish"].value
 PARTS, FAULTED = 20, 8
 
@@ -132,7 +132,7 @@ def test_the_stitches_are_set_by_dragging_by_a_tap_and_by_keys(open_page: Open, 
     expect(slider).to_have_attribute("aria-valuenow", "3")
     box = slider.bounding_box()
     assert box
-    step, middle = box["width"] / 11, box["y"] + box["height"] / 2
+    step, middle = box["width"] / 11.5, box["y"] + box["height"] / 2
 
     def at(finish: int) -> float:
         return box["x"] + step * (finish + 0.5)
@@ -163,11 +163,11 @@ def test_a_finger_drags_the_stitches(open_page: Open, key: str, screen: tuple[in
     page = walk(open_page, key, CUSHION)
     box = page.get_by_role("slider").bounding_box()
     assert box
-    page.touchscreen.tap(box["x"] + box["width"] / 11 * 4.5, box["y"] + 20)
+    page.touchscreen.tap(box["x"] + box["width"] / 11.5 * 4.5, box["y"] + 20)
     all_sent(page, lambda: part_now(key, CUSHION).finish_now == 4)
     finger = page.context.new_cdp_session(page)
     for kind, finish in (("touchStart", 4), ("touchMove", 5), ("touchMove", 6), ("touchEnd", 6)):
-        points = [{"x": box["x"] + box["width"] / 11 * (finish + 0.5), "y": box["y"] + 20}]
+        points = [{"x": box["x"] + box["width"] / 11.5 * (finish + 0.5), "y": box["y"] + 20}]
         finger.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": [] if kind == "touchEnd" else points})
     all_sent(page, lambda: part_now(key, CUSHION).finish_now == 6)
 

@@ -18,15 +18,11 @@ LAPTOP = Device("laptop-id", "laptop")
 
 @pytest.fixture(autouse=True)
 def own_folder(settings: Settings, tmp_path: Path) -> Path:
-    """Nothing a test keeps is seen by another; static files by their plain names; a hasher that takes no time."""
+    """Nothing a test keeps is seen by another; a hasher that takes no time."""
     settings.DATA = tmp_path
     settings.PHOTOS, settings.PAPERS, settings.COPIES = tmp_path / "photos", tmp_path / "papers", tmp_path / "copies"
     settings.STATIC_ROOT = tmp_path / "static"
     settings.STATIC_ROOT.mkdir()
-    settings.STORAGES = {
-        "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
-        "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
-    }
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
     cache.clear()
     return tmp_path

@@ -10,9 +10,11 @@
   const say = (word, values = {}) => words[word].replace(/\{(\w+)\}/g, (_, name) => values[name]);
   const token = $("[name=csrfmiddlewaretoken]").value;
   const EXTENTS = ["light", "medium", "heavy"];
+  const GAUGE_WIDE = 345, FIRST_STITCH = 15, STITCH_PITCH = 30; // as the stitches are drawn
   const LONGEST = 2560; // px; what the server keeps at most
 
   let queue, catalogue, current, lastLine;
+  const saying = []; // said, and on its way into the queue
   const goesOn = new Set(); // ids of entries after which this page goes where the answer says
   let parts = new Map();
   const pictures = new Map(); // entries' photos as addresses of the page's own
@@ -28,6 +30,7 @@
       if (entry.photo) part.photos.push({ small: picture(entry), waits: true });
       for (const [name, value] of entry.fields) take(part, name, value);
     }
+    for (const each of saying) if (each.part === id) for (const [name, value] of each.fields) take(part, name, value);
     return part;
   }
 
@@ -58,9 +61,12 @@
 
   // Saying something.
 
-  function tell(control, fields, more = {}) {
+  async function tell(control, fields) {
+    const said = { part: current, fields };
+    saying.push(said);
     const seen = parts.get(current).revision ?? cabin.revision;
-    return queue.add({ url: cabin.urls.part.replace("PART", current), part: current, control, fields, seen, ...more });
+    await queue.add({ url: cabin.urls.part.replace("PART", current), part: current, control, fields, seen });
+    saying.splice(saying.indexOf(said), 1);
   }
 
   async function became(entry, answer) {
@@ -99,7 +105,7 @@
 
   function finishAt(event) {
     const box = gauge().getBoundingClientRect();
-    return Math.max(0, Math.min(10, Math.round(((event.clientX - box.left) / box.width * 330 - 15) / 30)));
+    return Math.max(0, Math.min(10, Math.round(((event.clientX - box.left) / box.width * GAUGE_WIDE - FIRST_STITCH) / STITCH_PITCH)));
   }
 
   function tellFinish(finish) {

@@ -4,7 +4,8 @@ TrimwrightError
 ├── BadInput            what was given is wrong; holds every Problem found, not only the first
 │   ├── UnreadableFile  a file that is not what it should be (cut off, too large, newer format)
 │   └── BadEdit         a change that does not fit the document it is applied to
-└── RecountDiffers      our own slip: the independent recount does not agree with the solver's model
+├── RecountDiffers      our own slip: the independent recount does not agree with the solver's model
+└── HoldBroken          our own slip: the independent check finds a strip-down that breaks a rule of safety
 
 A sum or hours too small is no error: it is an answer (`Verdicts.status == "short"`).
 """
@@ -51,3 +52,7 @@ class BadEdit(BadInput):
 
 class RecountDiffers(TrimwrightError):
     """Our own slip: the independent recount of a plan does not agree with the model it came from."""
+
+
+class HoldBroken(TrimwrightError):
+    """Our own slip: a strip-down was arranged that breaks a rule the independent check knows."""

@@ -22,6 +22,7 @@ MAX_AREA_MM2 = 20_000_000
 MAX_LENGTH_MM = 50_000
 MAX_MONEY_MINOR = 10**12
 MAX_MINUTES = 20_000 * 60
+MAX_TORQUE_NM = 500
 
 _FACTORS: dict[str, dict[str, str]] = {
     "length": {"mm": "1", "cm": "10", "m": "1000", "in": "25.4", "ft": "304.8", "yd": "914.4"},
@@ -268,6 +269,34 @@ def amount(milli: int, unit: str, system: System = "metric") -> str:
     if to == "floz" and convert(value, unit, "gal") >= 1:
         to, shown = "gal", "gal"
     return f"{_short(convert(value, unit, to), 1 if to == 'floz' else 2)} {shown}"
+
+
+def parse_torque(text: str, where: str = "torque") -> float:
+    """Newton metres from a typed torque. The unit must be said: 46 N·m and 46 lbf·ft are not the same bolt.
+
+    >>> round(parse_torque("46 lbf·ft"), 2), parse_torque("46 Nm")
+    (62.37, 46.0)
+    """
+    found = re.fullmatch(rf"({_NUMBER})\s*(.+)", text.strip(), re.ASCII)
+    value = _figure(found[1], groups=False) if found else None
+    unit = _unit(found[2]) if found else None
+    if value is None or unit is None or unit[0] != "torque":
+        raise BadInput(Problem(where, text, "is no torque with its unit.", "Write 46 N·m, or 34 lbf·ft."))
+    newton_metres = value * unit[1]
+    if not 0 < newton_metres <= MAX_TORQUE_NM:
+        what = f"is not between 0 and {MAX_TORQUE_NM} N·m."
+        raise BadInput(Problem(where, text, what, "Check the figure and the unit."))
+    return float(newton_metres)
+
+
+def torque(newton_metres: float) -> str:
+    """A torque in both units, wherever it is shown.
+
+    >>> torque(46), torque(21.55)
+    ('46 N·m (33.9 lbf·ft)', '21.6 N·m (15.9 lbf·ft)')
+    """
+    value = Decimal(str(newton_metres))
+    return f"{_short(value, 1)} N·m ({_short(convert(value, 'N·m', 'lbf·ft'), 1)} lbf·ft)"
 
 
 def _short(value: Decimal, places: int) -> str:

@@ -50,6 +50,20 @@ def refused(raw: dict[str, Any]) -> tuple[Problem, ...]:
         (AT | {"kind": "ordered", "id": "o", "thing": "material", "material": "dye"}, "events › 1 (o)", "which pack"),
         (AT | {"kind": "ordered", "id": "o", "thing": "part", "part": "knob"}, "events › 1 (o)", "part and source"),
         (AT | {"kind": "payment", "id": "m", "what": "tip", "money": 5}, "events › 1 (m) › what", "is not"),
+        (AT | {"kind": "bag", "id": "g", "step": "knob", "state": "written off"}, "events › 1 (g)", "without a reason"),
+        (AT | {"kind": "bag", "id": "g", "step": "knob", "state": "lost"}, "events › 1 (g) › state", "is not"),
+        (AT | {"kind": "fixing", "id": "x", "step": "knob", "fixing": "bolt"}, "events › 1 (x)", "tells nothing"),
+        (
+            AT | {"kind": "fixing", "id": "x", "step": "knob", "fixing": "bolt", "thread": "8mm"},
+            "events › 1 (x) › thread",
+            "no metric thread",
+        ),
+        (
+            AT | {"kind": "tightened", "id": "t", "step": "knob", "fixing": "bolt", "newton_metres": 0},
+            "events › 1 (t) › newton_metres",
+            "not more than 0",
+        ),
+        (AT | {"kind": "book_wait", "id": "w", "minutes": 0, "page": "4"}, "events › 1 (w) › minutes", "less than 1"),
         (BOUGHT | {"thing": "carriage", "returned": 101}, "events › 1 (b)", "more than was paid"),
         (AT | {"id": "s", "kind": "spent", "what": "hours", "find": "ghost"}, "events › s › find", "no find"),
         (
@@ -104,6 +118,18 @@ def test_two_events_do_not_share_an_id(raw: dict[str, Any]) -> None:
         ({"kind": "account", "what": "core", "part": "shelf", "name": "old shelf", "money": 4000, "came": 3500},
          "Beside the sum on '=shelf: core, old shelf, 4 KWD, came to 3.500 KWD"),
         ({"kind": "released", "parts": ["shelf", "gone"]}, "Released: gone; '=shelf"),
+        ({"kind": "bag", "step": "carpet_main", "state": "filled", "missing": 2, "broken": 1},
+         "Bag filled: carpet_main, 2 missing, 1 broken"),
+        ({"kind": "bag", "step": "carpet_main", "state": "written off", "note": "stolen"},
+         "Bag written off: carpet_main, stolen"),
+        ({"kind": "fixing", "step": "fseat_off.driver", "fixing": "bolts", "thread": "M8", "grade": "8.8",
+          "newton_metres": 46, "page": "seats, 3"},
+         "Fixing of fseat_off.driver: bolts, M8, class 8.8, 46 N·m (33.9 lbf·ft) by the car's own book, seats, 3"),
+        ({"kind": "tightened", "step": "fseat_off.driver", "fixing": "bolts", "newton_metres": 46},
+         "Tightened on fseat_off.driver: bolts to 46 N·m (33.9 lbf·ft)"),
+        ({"kind": "book_wait", "minutes": 3, "page": "4"},
+         "Wait after the battery is off, by the car's own book: 3 min, 4"),
+        ({"kind": "handed_over", "yes": YES}, "Handed over, to Kim (message)"),
     ],
 )  # fmt: skip
 def test_the_history_tells_an_event_in_a_line(event: dict[str, Any], line: str, job: Job) -> None:
@@ -128,6 +154,19 @@ def test_names_that_are_gone_are_remarks_and_told_by_place(job: Job, trade: Trad
         "events › e1 › part", "events › e3 › find", "events › e4 › sum", "events › e6 › find", "events › e9 › pack",
     }  # fmt: skip
     assert "only its money and time count" in found["events › e9 › pack"].what
+
+
+def test_a_bag_that_comes_back_twice_or_was_never_filled_is_told(job: Job, trade: Trade) -> None:
+    def bag(event_id: str, state: str, step: str = "knob_gear") -> dict[str, Any]:
+        return AT | {"kind": "bag", "id": event_id, "step": step, "state": state}
+
+    raw = job.model_dump(mode="json")
+    raw["events"] = [bag("a", "filled"), bag("b", "back"), bag("c", "back"), bag("d", "back", "mats.driver")]
+    found = {each.where: each.what for each in event_remarks(Job.from_plain(raw), trade) if "state" in each.where}
+    assert found == {
+        "events › c › state": "is no state for a bag that is back already.",
+        "events › d › state": "is no state for a bag that was never filled.",
+    }
 
 
 def test_an_unknown_treatment_done_is_a_problem(job: Job, trade: Trade) -> None:

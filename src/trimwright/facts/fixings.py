@@ -13,9 +13,10 @@ from typing import TYPE_CHECKING, Literal
 if TYPE_CHECKING:
     from trimwright.facts.trade import Equipment, Evidence
 
-Form = Literal["bolt", "screw", "clip", "plug", "catch", "made new", "fixed"]
+Form = Literal["bolt", "screw", "clip", "plug", "catch", "made new", "fixed", "loose"]
 """A bolt (or nut) takes a torque; a screw into plastic or sheet is tightened by hand; a catch stays on its part; what
-is made new (glue, staples, rings, a bead) never goes into a bag; what is fixed is no fixing to undo."""
+is made new (glue, staples, rings, a bead) never goes into a bag; what is fixed is no fixing to undo; what is loose only
+lies there."""
 Once = Literal["yes", "often", "sometimes", "no"]
 """Whether it is used once."""
 Holds = Literal["belt", "seat", "airbag", "steering wheel"]

@@ -13,10 +13,12 @@ from trimwright.facts.access import removal_steps
 from trimwright.facts.trade import Trade
 from trimwright.job.document import Job
 from trimwright.job.events import (
+    Bag,
     Bought,
     Done,
     Event,
     Find,
+    FixingKnown,
     Look,
     OfAThing,
     Opened,
@@ -24,12 +26,15 @@ from trimwright.job.events import (
     Promised,
     Released,
     Spent,
+    Tightened,
 )
 from trimwright.job.fields import treatments_named
 from trimwright.job.refusals import near
 
 WHOLE_JOB_LINES = ("make_safe", "photographs")
 """Lines of the whole job that an event can name as done."""
+OF_A_STEP = (Opened, Find, Bag, FixingKnown, Tightened)
+"""Events that name a strip-down step."""
 
 
 def event_problems(job: Job, trade: Trade) -> Iterator[Problem]:
@@ -48,13 +53,15 @@ def event_remarks(job: Job, trade: Trade) -> Iterator[Problem]:
     parts = {part.id: None for part in job.parts}
     steps = dict.fromkeys(steps_known(job, trade)) if job.events else {}
     orders = {each.id: None for each in job.events if isinstance(each, Ordered)}
+    yield from _bag_remarks(job)
     for event in job.events:
         where = f"events › {event.id}"
         for field, name in _parts_named(event):
             if name not in parts:
                 yield _gone(f"{where} › {field}", name, "part of this job", parts)
-        if isinstance(event, Opened | Find) and event.step is not None and event.step not in steps:
-            yield _gone(f"{where} › step", event.step, "strip-down step of this cabin", steps)
+        step = event.step if isinstance(event, OF_A_STEP) else None
+        if step is not None and step not in steps:
+            yield _gone(f"{where} › step", step, "strip-down step of this cabin", steps)
         if isinstance(event, Look | Find) and event.find is not None and event.find not in trade.finds:
             yield _gone(f"{where} › find", event.find, "fault the trade looks for", trade.finds)
         if isinstance(event, Spent) and event.line is not None and event.line not in WHOLE_JOB_LINES:
@@ -63,12 +70,30 @@ def event_remarks(job: Job, trade: Trade) -> Iterator[Problem]:
             yield _gone(f"{where} › order", event.order, "order of this job", orders)
         if isinstance(event, OfAThing):
             yield from _purchase_remarks(event, where, trade)
+        if isinstance(event, FixingKnown | Tightened) and (kind := trade.parts.get(event.step.partition(".")[0])):
+            fixings = {each.name: None for each in kind.fixings}
+            if event.fixing not in fixings:
+                way_out = near(event.fixing, fixings) or f"It has: {'; '.join(fixings) or 'none'}."
+                yield Problem(f"{where} › fixing", event.fixing, f"is no fixing of {kind.name}.", way_out)
         if isinstance(event, Find) and event.answer != "undecided" and event.yes is None and job.car.commercial:
             way_out = "Note who said yes, when and how."
             yield Problem(f"{where} › yes", "", "is missing: the owner's answer cannot be shown.", way_out)
         if isinstance(event, Promised) and event.sum != job.money.sum:
             what = "is not the job's sum any more."
             yield Problem(f"{where} › sum", "", what, "Agree on the new sum with the owner.")
+
+
+def _bag_remarks(job: Job) -> Iterator[Problem]:
+    """Bags that come back twice, or were never filled."""
+    stands: dict[str, str] = {}
+    for event in job.events:
+        if isinstance(event, Bag):
+            before = stands.get(event.step)
+            if event.state != "filled" and before != "filled":
+                what = f"is no state for a bag that {f'is {before} already' if before else 'was never filled'}."
+                way_out = f"The bag is that of {event.step}: see `trimwright log show`."
+                yield Problem(f"events › {event.id} › state", event.state, what, way_out)
+            stands[event.step] = event.state
 
 
 def steps_known(job: Job, trade: Trade) -> tuple[str, ...]:

@@ -1,4 +1,5 @@
-"""What happened on a job, as frozen values: looks, finds, what was opened, ordered, bought, done, spent and promised.
+"""What happened on a job, as frozen values: looks, finds, what was opened, bagged, tightened, ordered, bought, done,
+spent, promised and handed over.
 
 Conventions, said once. Events stand in the order in which they happened: of two promises about a part the later
 holds. Money is whole minor units of the job's currency, tax and delivery inside: what it took out of the sum. Minutes
@@ -8,11 +9,12 @@ the owner pays and what is kept in the account beside the sum change no plan.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from datetime import date, datetime
 from typing import Annotated, Literal, Self, get_args
 
-from pydantic import Field, TypeAdapter, model_validator
+from pydantic import AfterValidator, Field, TypeAdapter, model_validator
 
 from trimwright.job.fields import (
     IN_ORDER,
@@ -31,6 +33,7 @@ from trimwright.job.fields import (
     StepId,
     Text,
 )
+from trimwright.units import MAX_TORQUE_NM
 
 MAX_MINUTES = 100_000
 
@@ -41,6 +44,18 @@ Source = Literal["new", "used", "reproduction", "service"]
 Thing = Literal["material", "part", "tool", "visit", "carriage", "sundries"]
 Paid = Literal["deposit", "stage", "balance", "given back"]
 Beside = Literal["owner's material", "core", "left-over"]
+BagState = Literal["filled", "back", "written off"]
+Grade = Literal["5.8", "8.8", "10.9", "12.9"]
+
+
+def _a_thread(text: str) -> str:
+    if not re.fullmatch(r"M\d{1,2}(\.5)?(x\d(\.\d{1,2})?)?", text, re.ASCII):
+        raise ValueError("is no metric thread: write M8, or M10x1.25")
+    return text
+
+
+Thread = Annotated[str, AfterValidator(_a_thread)]
+TorqueNm = Annotated[Figure, Field(gt=0, le=MAX_TORQUE_NM)]
 
 
 class Yes(Model):
@@ -290,8 +305,82 @@ class Account(Happened):
     for_owner: bool = Field(default=False, description="what comes of it is taken off the owner's bill")
 
 
+class Bag(Happened):
+    """A bag of fixings: filled as its step came off, emptied as it went back, or written off with a reason."""
+
+    kind: Literal["bag"] = Field(default="bag", description="which kind of event it is")
+    step: StepId = Field(description="the strip-down step whose fixings it holds")
+    state: BagState = Field(description="what became of it")
+    missing: int = Field(default=0, ge=0, le=500, description="fixings that are not there, in all so far")
+    broken: int = Field(default=0, ge=0, le=500, description="fixings that broke, in all so far")
+
+    @model_validator(mode="after")
+    def _says_why(self) -> Bag:
+        if self.state == "written off" and not self.note:
+            raise ValueError("is written off without a reason: say why in note")
+        return self
+
+
+class FixingKnown(Happened):
+    """What is known of one fixing of this car: read off its head, or in the car's own book."""
+
+    kind: Literal["fixing"] = Field(default="fixing", description="which kind of event it is")
+    step: StepId = Field(description="the strip-down step it belongs to")
+    fixing: Name = Field(description="the trade's name of it (`trimwright facts parts`)")
+    thread: Thread | None = Field(default=None, description="its thread, such as M8 or M10x1.25")
+    grade: Grade | None = Field(default=None, description="the property class on its head (ISO 898-1)")
+    newton_metres: TorqueNm | None = Field(default=None, description="the torque in the car's own book [N·m]")
+    page: Line = Field(default="", description="where that stands in the book")
+
+    @model_validator(mode="after")
+    def _tells_something(self) -> FixingKnown:
+        if self.thread is None and self.grade is None and self.newton_metres is None:
+            raise ValueError("tells nothing: give a thread, a class, or the torque in the car's own book")
+        return self
+
+
+class Tightened(Happened):
+    """A fixing was tightened with a torque wrench."""
+
+    kind: Literal["tightened"] = Field(default="tightened", description="which kind of event it is")
+    step: StepId = Field(description="the strip-down step it belongs to")
+    fixing: Name = Field(description="the trade's name of it")
+    newton_metres: TorqueNm = Field(description="what the wrench was set to [N·m]")
+
+
+class BookWait(Happened):
+    """How long the car's own book has one wait between taking the battery off and touching restraint connectors."""
+
+    kind: Literal["book_wait"] = Field(default="book_wait", description="which kind of event it is")
+    minutes: int = Field(ge=1, le=24 * 60, description="the wait, rounded up [min]")
+    page: Name = Field(description="where that stands in the book")
+
+
+class HandedOver(Happened):
+    """The car went back to its owner, and the job is closed."""
+
+    kind: Literal["handed_over"] = Field(default="handed_over", description="which kind of event it is")
+    yes: Yes | None = Field(default=None, description="who took it over")
+
+
 Event = Annotated[
-    Note | Look | Find | Opened | Ordered | Bought | Done | Spent | Promised | Released | Payment | Account,
+    Note
+    | Look
+    | Find
+    | Opened
+    | Ordered
+    | Bought
+    | Done
+    | Spent
+    | Promised
+    | Released
+    | Payment
+    | Account
+    | Bag
+    | FixingKnown
+    | Tightened
+    | BookWait
+    | HandedOver,
     Field(discriminator="kind"),
 ]
 EVENT: TypeAdapter[Event] = TypeAdapter(Event)

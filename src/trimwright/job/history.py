@@ -11,10 +11,14 @@ from trimwright.job.document import Job
 from trimwright.job.events import (
     EVENT,
     Account,
+    Bag,
+    BookWait,
     Bought,
     Done,
     Event,
     Find,
+    FixingKnown,
+    HandedOver,
     Look,
     Note,
     OfAThing,
@@ -25,6 +29,7 @@ from trimwright.job.events import (
     Range,
     Released,
     Spent,
+    Tightened,
 )
 from trimwright.job.fields import treatments_named
 from trimwright.job.refusals import shortened
@@ -87,6 +92,31 @@ def _words(event: Event, job: Job) -> Iterator[str]:
             yield f"Beside the sum{_on(event.part, job)}: {event.what}, {event.name}"
             yield _money(event.money, job) if event.money else ""
             yield f"came to {_money(event.came, job)}" if event.came is not None else ""
+        case _:
+            yield from _words_of_fixings(event, job)
+
+
+def _words_of_fixings(event: Event, job: Job) -> Iterator[str]:
+    match event:
+        case Bag():
+            yield f"Bag {event.state}: {_name(event.step, job)}"
+            yield f"{event.missing} missing" if event.missing else ""
+            yield f"{event.broken} broken" if event.broken else ""
+            yield shortened(event.note) if event.state == "written off" else ""
+        case FixingKnown():
+            yield f"Fixing of {_name(event.step, job)}: {event.fixing}"
+            yield event.thread or ""
+            yield f"class {event.grade}" if event.grade else ""
+            yield f"{units.torque(event.newton_metres)} by the car's own book" if event.newton_metres else ""
+            yield event.page
+        case Tightened():
+            yield f"Tightened on {_name(event.step, job)}: {event.fixing} to {units.torque(event.newton_metres)}"
+        case BookWait():
+            yield f"Wait after the battery is off, by the car's own book: {event.minutes} min"
+            yield event.page
+        case HandedOver():
+            yield "Handed over"
+            yield f"to {event.yes.name} ({event.yes.how})" if event.yes else ""
 
 
 def _thing(event: OfAThing, job: Job) -> str:

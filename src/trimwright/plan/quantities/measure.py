@@ -257,7 +257,7 @@ def floor_of(part: Surveyed, job: Job) -> int | None:
 def steps_needed(options: Sequence[PartOptions], bench: Bench) -> dict[str, Step]:
     """The strip-down steps that any course could need, with what those need before them."""
     wanted = {step for part in options for course in part.courses for step in course.steps}
-    return needed_steps(wanted, bench.cabin, bench.trade, bench.known.off)
+    return needed_steps(wanted, bench.cabin, bench.trade, bench.known.off, bench.known.lost)
 
 
 def hidden_of(heard: Told, bench: Bench) -> dict[str, Hidden]:
@@ -275,7 +275,7 @@ def used_so_far(choices: Iterable[Choice], bench: Bench) -> Counter[str]:
     for choice in choices:
         if choice.done is not None and choice.outlines:
             used.update(used_up(choice.part, choice.done, choice.outlines[0], bench.trade))
-    for need in clips_used(bench.known.back_on, bench.cabin, bench.trade):
+    for need in clips_used(bench.known.back_on, bench.cabin, bench.trade, bench.known.lost):
         used[need.material] += need.milli
     return used
 

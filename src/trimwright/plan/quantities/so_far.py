@@ -28,6 +28,8 @@ class SoFar:
     """Strip-down steps that are off and not back on."""
     back_on: Mapping[str, int]
     """How often each strip-down step has gone back on."""
+    bags: Mapping[str, events.Bag]
+    """By strip-down step, as each stands now."""
     looks: tuple[events.Look, ...]
     finds: tuple[events.Find, ...]
     dealt_with: frozenset[str]
@@ -40,6 +42,11 @@ class SoFar:
     """The course promised, by part."""
     money: int
     minutes: int
+
+    @property
+    def lost(self) -> dict[str, int]:
+        """Fixings counted missing or broken, by the strip-down step whose bag they should be in."""
+        return {step: bag.missing + bag.broken for step, bag in self.bags.items()}
 
     @property
     def waiting(self) -> tuple[events.Find, ...]:
@@ -85,6 +92,7 @@ def so_far(job: Job) -> SoFar:
         done={each.part: each for each in done},
         off=frozenset(step for step, off in is_off.items() if off),
         back_on=Counter(each.step for each in opened if each.back_on),
+        bags={each.step: each for each in job.events if isinstance(each, events.Bag)},
         looks=tuple(each for each in job.events if isinstance(each, events.Look)),
         finds=tuple(each for each in job.events if isinstance(each, events.Find)),
         dealt_with=frozenset(each.find for each in spent if each.find is not None),

@@ -39,11 +39,18 @@ def strip_down(parts: Iterable[Surveyed], job: Job, trade: Trade) -> StripDown:
     return StripDown(steps, own, {part.id: steps[own[part.id][0]].requires for part in parts})
 
 
-def needed_steps(wanted: Iterable[str], cabin: StripDown, trade: Trade, off: Iterable[str] = ()) -> dict[str, Step]:
-    """The wanted steps and all they require, what comes off first standing first; and those that are `off` already."""
+def needed_steps(
+    wanted: Iterable[str], cabin: StripDown, trade: Trade, off: Iterable[str], lost: Mapping[str, int]
+) -> dict[str, Step]:
+    """The wanted steps and all they require, what comes off first standing first; and those that are `off` already.
+
+    `lost` are the fixings counted missing or broken of a step.
+    """
     off = through((step for step in off if step in cabin.steps), cabin.steps)
     reached = through(wanted, cabin.steps) | off
-    return {each: step_of(cabin.steps[each], trade, each in off) for each in cabin.steps if each in reached}
+    return {
+        each: step_of(cabin.steps[each], trade, each in off, lost.get(each)) for each in cabin.steps if each in reached
+    }
 
 
 def through(wanted: Iterable[str], steps: Mapping[str, AccessStep]) -> set[str]:
@@ -58,8 +65,8 @@ def through(wanted: Iterable[str], steps: Mapping[str, AccessStep]) -> set[str]:
     return reached
 
 
-def step_of(access: AccessStep, trade: Trade, off: bool) -> Step:
-    """A step with its mean minutes off and back on, and the clips usually lost on the way.
+def step_of(access: AccessStep, trade: Trade, off: bool, lost: int | None) -> Step:
+    """A step with its mean minutes off and back on, and the clips lost on the way: as counted, else as usual.
 
     Where it is `off` already, only the way back is left.
     """
@@ -70,21 +77,27 @@ def step_of(access: AccessStep, trade: Trade, off: bool) -> Step:
         name=f"{kind.name}{side}",
         requires=access.requires,
         minutes=round(((0 if off else sum(kind.off_min)) + sum(kind.back_min)) / 2),
-        needs=clips_lost(kind, trade),
+        needs=clips_lost(kind, trade, lost),
         hold=kind.needs_hold,
         off=off,
     )
 
 
-def clips_used(back_on: Mapping[str, int], cabin: StripDown, trade: Trade) -> Iterator[Need]:
+def clips_used(
+    back_on: Mapping[str, int], cabin: StripDown, trade: Trade, lost: Mapping[str, int]
+) -> Iterator[Need]:
     """The clips that went into putting steps back on, `back_on` times each."""
     for step, times in back_on.items():
         if step in cabin.steps:
-            yield from (replace(need, milli=need.milli * times) for need in clips_lost(cabin.steps[step].kind, trade))
+            needs = clips_lost(cabin.steps[step].kind, trade, lost.get(step))
+            yield from (replace(need, milli=need.milli * times) for need in needs)
 
 
-def clips_lost(kind: PartKind, trade: Trade) -> tuple[Need, ...]:
-    """Clips that break on the way off, as a share of those that hold it."""
+def clips_lost(kind: PartKind, trade: Trade, counted: int | None) -> tuple[Need, ...]:
+    """Clips and small fixings to replace: as counted into the bag, else the share that usually breaks."""
+    if counted is not None:
+        worked = Worked(trade.materials[CLIPS].unit, (Term(counted, "missing or broken, counted"),), "the bag")
+        return (Need(CLIPS, milli(worked), worked),) if counted else ()
     if not kind.clips * kind.clip_loss:
         return ()
     share = Factor(kind.clip_loss, "usually lost")

@@ -327,6 +327,7 @@ class FixingKnown(Happened):
     kind: Literal["fixing"] = Field(default="fixing", description="which kind of event it is")
     step: StepId = Field(description="the strip-down step it belongs to")
     fixing: Name = Field(description="the trade's name of it (`trimwright facts parts`)")
+    there: bool = Field(default=True, description="whether this car has it at all")
     thread: Thread | None = Field(default=None, description="its thread, such as M8 or M10x1.25")
     grade: Grade | None = Field(default=None, description="the property class on its head (ISO 898-1)")
     newton_metres: TorqueNm | None = Field(default=None, description="the torque in the car's own book [N·m]")
@@ -334,8 +335,11 @@ class FixingKnown(Happened):
 
     @model_validator(mode="after")
     def _tells_something(self) -> FixingKnown:
-        if self.thread is None and self.grade is None and self.newton_metres is None:
+        told = [each for each in (self.thread, self.grade, self.newton_metres) if each is not None]
+        if self.there and not told:
             raise ValueError("tells nothing: give a thread, a class, or the torque in the car's own book")
+        if told and not self.there:
+            raise ValueError("is not there and yet described: take there out, or the description")
         return self
 
 

@@ -105,6 +105,7 @@ def _words_of_fixings(event: Event, job: Job) -> Iterator[str]:
             yield shortened(event.note) if event.state == "written off" else ""
         case FixingKnown():
             yield f"Fixing of {_name(event.step, job)}: {event.fixing}"
+            yield "" if event.there else "not on this car"
             yield event.thread or ""
             yield f"class {event.grade}" if event.grade else ""
             yield f"{units.torque(event.newton_metres)} by the car's own book" if event.newton_metres else ""

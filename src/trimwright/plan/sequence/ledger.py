@@ -1,0 +1,254 @@
+"""The fixings ledger: every bag and where it stands, every torque and whose figure it is, and what keeps a job open.
+
+What holds people (belt, seat, airbag, steering wheel) is tightened to the figure of the car's own book and to no
+other; until that is entered there is a blank, and the car is not handed over.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Literal
+
+from trimwright import units
+from trimwright.craft.torque import SOURCE, Grade, general_torque, thread_of
+from trimwright.errors import Problem
+from trimwright.facts.fixings import Fixing, Holds
+from trimwright.facts.trade import PartKind, Trade
+from trimwright.job.document import Job
+from trimwright.job.events import Bag as BagNoted
+from trimwright.job.events import FixingKnown, Opened, Tightened
+from trimwright.plan.sequence.moves import Sequence
+from trimwright.plan.sequence.touching import BATTERY, fixings
+from trimwright.worked import Worked
+
+State = Literal["to fill", "open", "back", "written off"]
+Basis = Literal["the car's own book", "general, check the book", ""]
+SEEN: Mapping[Holds, tuple[int, int]] = {"belt": (35, 57), "seat": (39, 47), "steering wheel": (35, 80)}
+"""Torques met in manuals [N·m], to doubt a slip of the unit and for nothing else. Source: workshop manuals of several
+makers, 1996–2005, read in excerpts."""
+NEAR = 0.05
+"""How far a wrench may be off the figure, as a share of it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Bag:
+    """The bag of one step, by that step's id."""
+
+    step: str
+    name: str
+    contents: tuple[Fixing, ...]
+    clips: int
+    """How many clips usually hold it, all pieces together."""
+    state: State
+    missing: int
+    broken: int
+    why: str
+    """Why it was written off."""
+
+
+@dataclass(frozen=True, slots=True)
+class Torque:
+    """One bolted fixing of one step, and what it is tightened to; None where nobody has said it."""
+
+    step: str
+    name: str
+    """What the step takes off."""
+    fixing: Fixing
+    thread: str | None
+    grade: Grade | None
+    newton_metres: float | None
+    basis: Basis
+    source: str
+    worked: Worked | None
+    """The working of a general figure."""
+    tightened: Tightened | None
+    """The last time it was, since it was last off."""
+
+    @property
+    def is_gate(self) -> bool:
+        """Whether it holds people, and its figure is not entered yet."""
+        return self.fixing.holds is not None and self.newton_metres is None
+
+    @property
+    def is_off_the_figure(self) -> bool:
+        """Whether the wrench was set to something else."""
+        if self.tightened is None or self.newton_metres is None:
+            return False
+        return abs(self.tightened.newton_metres - self.newton_metres) > NEAR * self.newton_metres
+
+    @property
+    def doubt(self) -> str:
+        """Why the figure in the book may be a slip of the unit; nothing for one like those met elsewhere."""
+        low, high = SEEN.get(self.fixing.holds, (0, 10**6)) if self.fixing.holds else (0, 10**6)
+        if self.newton_metres is None or low <= self.newton_metres <= high:
+            return ""
+        met = f"{units.torque(low)} to {units.torque(high)}"
+        return f"{units.torque(self.newton_metres)} is outside what manuals give ({met}): N·m, or lbf·ft?"
+
+
+# ---- bags ------------------------------------------------------------------------------------------------------------
+
+
+def bags(sequence: Sequence, job: Job, trade: Trade) -> tuple[Bag, ...]:
+    """Every bag of the sequence and of what has been opened, as it stands."""
+    noted = {each.step: each for each in job.events if isinstance(each, BagNoted)}
+    found = []
+    for step, name in touched(sequence, job, trade).items():
+        contents = tuple(each for each in _held(step, job, trade) if each.bagged)
+        if contents or step in noted:
+            found.append(_bag(step, name, contents, noted.get(step), job, trade))
+    return tuple(found)
+
+
+def _bag(step: str, name: str, contents: tuple[Fixing, ...], noted: BagNoted | None, job: Job, trade: Trade) -> Bag:
+    kind = trade.parts.get(_kind(step))
+    opened = [each for each in job.events if isinstance(each, Opened) and each.step == step]
+    state: State
+    if noted is not None:
+        state = "open" if noted.state == "filled" else noted.state
+    else:
+        state = "to fill" if not opened else "back" if opened[-1].back_on else "open"
+    return Bag(
+        step=step,
+        name=name,
+        contents=contents,
+        clips=kind.clips if kind else 0,
+        state=state,
+        missing=noted.missing if noted else 0,
+        broken=noted.broken if noted else 0,
+        why=noted.note if noted and noted.state == "written off" else "",
+    )
+
+
+# ---- torques ---------------------------------------------------------------------------------------------------------
+
+
+def torques(sequence: Sequence, job: Job, trade: Trade) -> tuple[Torque, ...]:
+    """Every bolt of the sequence and of what has been opened, in the order in which they go back."""
+    order = [each.step for each in sequence.rebuild if each.step]
+    named = touched(sequence, job, trade)
+    steps = sorted(named, key=lambda step: order.index(step) if step in order else -1)
+    return tuple(
+        _torque(step, named[step], fixing, job)
+        for step in steps
+        for fixing in _held(step, job, trade)
+        if fixing.form == "bolt"
+    )
+
+
+def _torque(step: str, name: str, fixing: Fixing, job: Job) -> Torque:
+    known = [
+        each for each in job.events if isinstance(each, FixingKnown) and (each.step, each.fixing) == (step, fixing.name)
+    ]
+    thread = next((each.thread for each in reversed(known) if each.thread), None)
+    grade = next((each.grade for each in reversed(known) if each.grade), None)
+    own = next((each for each in reversed(known) if each.newton_metres is not None), None)
+    metric = thread_of(thread) if thread else None
+    worked = general_torque(metric, grade) if metric and grade and own is None and fixing.holds is None else None
+    general = worked.value if worked else None
+    basis: Basis = "the car's own book" if own else "general, check the book" if worked else ""
+    return Torque(
+        step=step,
+        name=name,
+        fixing=fixing,
+        thread=thread,
+        grade=grade,
+        newton_metres=own.newton_metres if own else general,
+        basis=basis,
+        source=own.page if own else SOURCE if worked else "",
+        worked=worked,
+        tightened=_tightened(step, fixing, job),
+    )
+
+
+def _tightened(step: str, fixing: Fixing, job: Job) -> Tightened | None:
+    """The last tick since the step was last taken off."""
+    last = None
+    for each in job.events:
+        if isinstance(each, Opened) and each.step == step and not each.back_on:
+            last = None
+        if isinstance(each, Tightened) and (each.step, each.fixing) == (step, fixing.name):
+            last = each
+    return last
+
+
+# ---- what keeps a job open -------------------------------------------------------------------------------------------
+
+
+def gates(sequence: Sequence, job: Job, trade: Trade) -> tuple[Problem, ...]:
+    """All that has to be done or said before the car goes back: bags, torques of what holds people, what is off."""
+    return (*_still_off(sequence, job, trade), *_open_bags(sequence, job, trade), *_loose(sequence, job, trade))
+
+
+def _still_off(sequence: Sequence, job: Job, trade: Trade) -> Iterator[Problem]:
+    named = touched(sequence, job, trade)
+    for step, is_off in _off(job).items():
+        if is_off:
+            name = "The battery's negative" if step == BATTERY else named[step]
+            yield Problem(name, "", "is off.", f"Note it back: trimwright log opened JOB {step} --back-on.")
+
+
+def _open_bags(sequence: Sequence, job: Job, trade: Trade) -> Iterator[Problem]:
+    for bag in bags(sequence, job, trade):
+        if bag.state == "open":
+            way_out = (
+                f"Note it back, or say why not: trimwright log bag JOB {bag.step} back, or written-off --note WHY."
+            )
+            yield Problem(f"Bag of {bag.name}", "", "is open.", way_out)
+
+
+def _loose(sequence: Sequence, job: Job, trade: Trade) -> Iterator[Problem]:
+    """What holds people, has been touched, and is not tightened to the figure of the car's own book."""
+    opened = _off(job)
+    for each in torques(sequence, job, trade):
+        if each.fixing.holds is None or each.step not in opened:
+            continue
+        where = f"{each.name}: {each.fixing.name}"
+        if each.newton_metres is None:
+            way_out = (
+                f'Enter it: trimwright log fixing JOB {each.step} "{each.fixing.name}" --torque "46 N·m" --page PAGE.'
+            )
+            yield Problem(where, "", "has no torque from the car's own book.", way_out)
+        elif each.tightened is None:
+            way_out = f'Note it: trimwright log tightened JOB {each.step} "{each.fixing.name}" TORQUE.'
+            yield Problem(where, "", "is not noted as tightened.", way_out)
+        elif each.is_off_the_figure:
+            set_to, book = units.torque(each.tightened.newton_metres), units.torque(each.newton_metres)
+            yield Problem(where, set_to, f"is not what the book says, {book}.", "Tighten it to that, and note it.")
+
+
+# ---- steps -----------------------------------------------------------------------------------------------------------
+
+
+def touched(sequence: Sequence, job: Job, trade: Trade) -> dict[str, str]:
+    """The steps of the sequence and those ever opened, with what they take off."""
+    names = {each.step: each.name for each in sequence.strip if each.doing == "off" and each.step}
+    for step in _off(job):
+        kind = trade.parts.get(_kind(step))
+        names.setdefault(step, kind.name if kind else step)
+    names.pop(BATTERY, None)
+    return names
+
+
+def when_safe(sequence: Sequence, job: Job) -> datetime | None:
+    """When the battery came off, where it is noted off: the wait runs from then."""
+    off = [each for each in job.events if isinstance(each, Opened) and each.step == BATTERY]
+    return off[-1].at if off and not off[-1].back_on and sequence.safe_wait else None
+
+
+def _off(job: Job) -> dict[str, bool]:
+    """Every step ever opened, and whether it is off."""
+    return {each.step: not each.back_on for each in job.events if isinstance(each, Opened)}
+
+
+def _held(step: str, job: Job, trade: Trade) -> tuple[Fixing, ...]:
+    """The fixings of a step, without those that this car is said not to have."""
+    kind: PartKind | None = trade.parts.get(_kind(step))
+    there = {each.fixing: each.there for each in job.events if isinstance(each, FixingKnown) and each.step == step}
+    return tuple(each for each in fixings(kind, job.car.equipment) if there.get(each.name, True)) if kind else ()
+
+
+def _kind(step: str) -> str:
+    return step.partition(".")[0]

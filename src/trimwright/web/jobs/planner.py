@@ -28,7 +28,7 @@ STUMBLE_S = 10
 UNHEARD_S = 120
 """A plan whose worker has told nothing for so long is taken up by another."""
 ASKED_AHEAD = ("stairs",)
-"""What every plan is asked as soon as it is made (`answering.py`)."""
+"""What every plan but a first call's is asked as soon as it is made (`answering.py`)."""
 
 log = logging.getLogger(__name__)
 
@@ -129,7 +129,8 @@ def _made(plan: PlanRecord, maker: Maker, stopped: Callable[[], bool]) -> bool:
 
 
 def _end(plan: PlanRecord, problems: list[Problem] | tuple[Problem, ...]) -> None:
-    for dropped in store.end_plan(plan.pk, problems, ask=() if problems else ASKED_AHEAD):
+    ahead = () if problems or plan.job.is_call else ASKED_AHEAD
+    for dropped in store.end_plan(plan.pk, problems, ask=ahead):
         papers.drop(plan.job_id, dropped)
 
 

@@ -47,7 +47,7 @@ def fact(request: HttpRequest, table: str, entry: str) -> HttpResponse:
         "table": table,
         "table_name": name(table),
         "entry": entry,
-        "what": what(row),
+        "what": what(row) or entry,
         "lines": entry_lines(row),
         "evidence": evidence_lines(row, load()),
     }
@@ -69,6 +69,7 @@ def name(table: str) -> str:
         "practice": _("Rules of thumb"),
         "sources": _("Sources"),
         "families": _("Material families"),
+        "usual_wear": _("Usual wear"),
     }
     return names.get(table, table.replace("_", " ").capitalize())
 
@@ -83,4 +84,4 @@ def _found(query: str, table: str) -> Any:
         for entry, row in _rows(each).items():
             told = what(row)
             if query in entry.casefold() or query in told.casefold():
-                yield {"table": each, "table_name": name(each), "id": entry, "what": told, "trust": trust(row)}
+                yield {"table": each, "table_name": name(each), "id": entry, "what": told or entry, "trust": trust(row)}

@@ -5,10 +5,23 @@ function isTouched(part) {
     each.matches("[type=checkbox], [type=radio]") ? each.checked !== each.defaultChecked : each.value !== each.defaultValue);
 }
 
+function tell(part) {
+  const told = part.querySelector("[data-fresh-told]");
+  if (told) told.hidden = false;
+}
+
 document.addEventListener("plan-ready", () => {
   for (const part of document.querySelectorAll("[data-fresh]")) {
-    const told = part.querySelector("[data-fresh-told]");
-    if (!isTouched(part)) htmx.trigger(part, "fresh");
-    else if (told) told.hidden = false;
+    if (isTouched(part)) tell(part);
+    else htmx.trigger(part, "fresh");
   }
+});
+
+// the answer may come when somebody has begun to type since it was asked for
+document.addEventListener("htmx:beforeSwap", (event) => {
+  const part = event.detail.target;
+  const asked = event.detail.requestConfig?.triggeringEvent;
+  if (asked?.type !== "fresh" || !part.matches("[data-fresh]") || !isTouched(part)) return;
+  event.detail.shouldSwap = false;
+  tell(part);
 });

@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from time import monotonic
 from typing import Literal
 
-from trimwright.plan.quantities.cabin import LEAVE, Hidden, Quantities
+from trimwright.plan.quantities.cabin import LEAVE, Quantities
 from trimwright.plan.verdicts import charges
 from trimwright.plan.verdicts.asking import WORKERS, Answered, Asking, Held, ask_all
 from trimwright.plan.verdicts.program import INF

@@ -130,10 +130,12 @@ def under(of: Limit, limit: float, points: int | None = None) -> Held:
 
 
 def ends_of(asker: Asking, of: Limit, seconds: float) -> tuple[Candidate, Candidate]:
-    """What must be paid and nothing else; and the most points of all."""
+    """What must be paid and the best for no more; and the most points of all."""
     what = "money" if of == "money" else "minutes"
     least = asker.least(what, under(of, INF), asker.plan.values, seconds=seconds, gap=used(asker, of, asker.plan) * GAP)
     lowest = asker.plan if least.status == "infeasible" else unbounded(asker.search.candidate(asker.z, least, None))
+    limit = asker.need(lowest) if of == "money" else used(asker, of, lowest)
+    lowest = asker.most_points(under(of, limit), lowest.values, seconds=seconds, gap=slack(asker)) or lowest
     highest = asker.most_points(under(of, INF), asker.plan.values, seconds=seconds, gap=slack(asker))
     return lowest, highest or asker.plan
 

@@ -25,8 +25,10 @@ from trimwright.plan.verdicts.rivals import NEARLY, best_without
 from trimwright.plan.verdicts.search import Candidate
 from trimwright.plan.verdicts.verdict import Verdicts
 
-RIVAL_SECONDS = 10.0
-"""Time for the best plan without a part that is in the plan."""
+RIVAL_SECONDS = 2.0
+"""Time at least for the best plan without a part that is in the plan."""
+LEAST_SHARE = 0.05
+"""With less time than this for a part there is only a glance."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,23 +92,18 @@ def walk_away(
 
     `seconds` is shared out; what is not proven by then says how high the price could be at most.
     """
-    seconds = seconds or time_for(quantities)
-    ends = monotonic() + seconds
+    ends = monotonic() + (seconds or time_for(quantities))
     askers = [Asking(quantities, verdicts) for _ in range(workers)]
     wanted = sought(quantities, parts)
-    looked = ask_all(askers, wanted, first_look, answered)
-    open_ones = sorted(
-        (each for each in looked if not each.proven), key=lambda each: each.at_most < each.sought.price.low
-    )
-    left = len(open_ones)
+    left = len(wanted)
 
-    def ask(asker: Asking, each: WalkAway) -> WalkAway:
+    def ask(asker: Asking, each: Sought) -> WalkAway:
         nonlocal left
-        seconds, left = (ends - monotonic()) * workers / left, left - 1
-        return closer_look(asker, each, seconds) if seconds > 0 else each
+        share, left = max(0.0, ends - monotonic()) * workers / left, left - 1
+        look = unlooked(asker, each, share)
+        return closely(asker, look, share) if share > LEAST_SHARE else at_a_glance(asker, look)
 
-    closer = {id(each): found for each, found in zip(open_ones, ask_all(askers, open_ones, ask, answered), strict=True)}
-    return tuple(closer.get(id(each), each) for each in looked)
+    return tuple(ask_all(askers, wanted, ask, answered))
 
 
 def sought(quantities: Quantities, parts: Iterable[str] | None = None) -> list[Sought]:
@@ -123,34 +120,40 @@ def sought(quantities: Quantities, parts: Iterable[str] | None = None) -> list[S
     ]
 
 
-def first_look(asker: Asking, each: Sought) -> WalkAway:
+def unlooked(asker: Asking, each: Sought, seconds: float) -> WalkAway:
+    """What is known before any look: what has to be beaten, and what the plan itself could pay if it buys the part."""
+    in_plan = asker.plan.chosen.get(each.part) is each.course
+    rival = rival_without(asker, each.course, seconds) if in_plan else rival_of(asker.plan)
+    most = highest_price(asker, each, asker.plan, rival) if in_plan else 0
+    return WalkAway(each, rival, most, asker.quantities.terms.sum, in_plan, hunting_cost(asker.quantities))
+
+
+def at_a_glance(asker: Asking, look: WalkAway) -> WalkAway:
     """The price that a plan near the decided one could pay, and the bound of the relaxed model."""
-    plan = asker.plan
-    in_plan = plan.chosen.get(each.part) is each.course
-    rival = rival_without(asker, each.course) if in_plan else rival_of(plan)
-    most = highest_price(asker, each, plan, rival) if in_plan else 0
+    each, most = look.sought, look.most
     with price_open(asker, each, most):
-        near, bound = asker.near("paid", held_for(each, rival), plan.values)
+        near, bound = asker.near("paid", held_for(each, look.rival), asker.plan.values)
     if near is not None:
-        most = max(most, highest_price(asker, each, near, rival))
-    return WalkAway(each, rival, most, max(most, ceiling(asker, most, bound)), in_plan, hunting_cost(asker.quantities))
+        most = max(most, highest_price(asker, each, near, look.rival))
+    return replace(look, most=most, at_most=max(most, min(look.at_most, ceiling(asker, look.most, bound))))
 
 
-def closer_look(asker: Asking, look: WalkAway, seconds: float) -> WalkAway:
+def closely(asker: Asking, look: WalkAway, seconds: float) -> WalkAway:
     """The price proven, or as close as `seconds` bring it.
 
     What the reserve holds for the part moves with its price, so the price is found in rounds: whether any plan could
     pay one more than the price reached so far, and how much that plan could pay.
     """
-    each, ends = look.sought, monotonic() + seconds
+    each, ends, start = look.sought, monotonic() + seconds, asker.plan.values
     most, at_most = look.most, look.at_most
     while most < at_most and (left := ends - monotonic()) > 0:
         with price_open(asker, each, most + 1):
-            found = asker.least("paid", held_for(each, look.rival), asker.plan.values, seconds=left)
+            found = asker.least("paid", held_for(each, look.rival), start, seconds=left)
         at_most = max(most, min(at_most, ceiling(asker, most + 1, found.bound)))
         if found.status == "infeasible":
             break
         most = max(most, highest_price(asker, each, asker.search.candidate(asker.z, found, None), look.rival))
+        start = found.values
     return replace(look, most=most, at_most=max(most, at_most))
 
 
@@ -171,10 +174,12 @@ def rival_of(plan: Candidate) -> Rival:
     return Rival(plan.count.points, plan.count.expected)
 
 
-def rival_without(asker: Asking, course: Course) -> Rival:
-    """The best plan that does without the course; anything is better than none."""
-    best = best_without(asker, course, RIVAL_SECONDS)
-    return NO_RIVAL if best is None else rival_of(best)
+def rival_without(asker: Asking, course: Course, seconds: float) -> Rival:
+    """The best plan that does without the course, or more than that where it is not proven; anything beats none."""
+    best = best_without(asker, course, max(seconds, RIVAL_SECONDS))
+    if best is None:
+        return NO_RIVAL
+    return rival_of(best) if best.proven else Rival(max(best.count.points, floor(best.bound)), 0)
 
 
 @contextmanager

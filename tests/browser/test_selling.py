@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator
 
 import pytest
@@ -79,7 +80,7 @@ def test_from_the_quote_to_the_owners_yes_and_the_deposit(open_page: Open, key: 
     assert first.evaluate("each => each.decode().then(() => each.naturalWidth)") > 900
     fits(page)
     page.get_by_label("Who said yes").fill("Kim")
-    page.get_by_label("How:", exact=True).select_option("call")
+    page.get_by_label(re.compile("^How:?$")).select_option("call")
     page.get_by_label("Anything else").fill("on the mobile")
     page.get_by_role("button", name="Yes to 1,550 EUR").click()
     expect(page.get_by_text("Kim said yes on")).to_be_visible()

@@ -40,7 +40,7 @@ def left_over(job: Job, trade: Trade) -> tuple[LeftOver, ...]:
     bought = {
         material_key(trade.materials[each.material], each.colour)
         for each in known.here
-        if each.material in trade.materials
+        if each.material is not None and each.material in trade.materials
     }
     touched = sorted((bought | used.keys()) & stock.keys())
     return tuple(LeftOver(key, *colours[key], max(0, stock[key] - used[key])) for key in touched)

@@ -30,6 +30,7 @@ from trimwright.job.events import Bought, Ordered
 from trimwright.web.jobs import papers, purchases, store
 from trimwright.web.jobs.answering import REPLAY
 from trimwright.web.jobs.devices import device_of
+from trimwright.web.jobs.forms import Form
 from trimwright.web.jobs.frame import PENDING, frame
 from trimwright.web.jobs.models import Answer
 from trimwright.web.jobs.money_field import MoneyField
@@ -43,7 +44,7 @@ LISTS = {
 }
 
 
-class ArrivedForm(forms.Form):
+class ArrivedForm(Form):
     """What came, and what was paid for it."""
 
     count = forms.IntegerField(label=gettext_lazy("How many came"), min_value=1, max_value=10_000, initial=1)
@@ -53,7 +54,7 @@ class ArrivedForm(forms.Form):
         self.fields["paid"] = MoneyField(label=gettext_lazy("Paid for it"), currency=currency)
 
 
-class PriceForm(forms.Form):
+class PriceForm(Form):
     """One price."""
 
     def __init__(self, *args: Any, currency: str, **kwargs: Any) -> None:

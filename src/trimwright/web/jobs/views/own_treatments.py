@@ -22,6 +22,7 @@ from trimwright.job.fields import free_id
 from trimwright.job.starting import id_from
 from trimwright.web.jobs import store
 from trimwright.web.jobs.devices import device_of
+from trimwright.web.jobs.forms import Form
 from trimwright.web.jobs.views.shop_book import render_tab
 
 KINDS = (
@@ -46,7 +47,7 @@ USES = 4
 """Rows for materials."""
 
 
-class TreatmentForm(forms.Form):
+class TreatmentForm(Form):
     """What a treatment takes and gives."""
 
     name = forms.CharField(label=gettext_lazy("What it is called"), max_length=200)

@@ -23,6 +23,7 @@ from trimwright.job.edits import AddEntry, Edit, SetField, Together
 from trimwright.job.events import Account, Find, Payment, Promised, Released
 from trimwright.web.jobs import papers, store
 from trimwright.web.jobs.answering import CHANGE
+from trimwright.web.jobs.forms import Form
 from trimwright.web.jobs.frame import PENDING, frame
 from trimwright.web.jobs.models import Answer
 from trimwright.web.jobs.money_field import MoneyField
@@ -56,7 +57,7 @@ WAYS = (
 POINTS = ("low", "likely", "high")
 
 
-class YesForm(forms.Form):
+class YesForm(Form):
     """Somebody's yes: who, when, how; as it can be shown later."""
 
     name = forms.CharField(label=gettext_lazy("Who said yes"), max_length=200)
@@ -76,7 +77,7 @@ class YesForm(forms.Form):
         return {"at": told["at"].replace(microsecond=0).isoformat(), "name": told["name"], "how": told["how"]}
 
 
-class PaymentForm(forms.Form):
+class PaymentForm(Form):
     """Money from the owner, or back."""
 
     what = forms.ChoiceField(label=gettext_lazy("What for"), choices=PAID_FOR)
@@ -88,7 +89,7 @@ class PaymentForm(forms.Form):
         self.order_fields(("what", "money", "how"))
 
 
-class BesideForm(forms.Form):
+class BesideForm(Form):
     """Something kept in the account beside the sum."""
 
     what = forms.ChoiceField(label=gettext_lazy("What kind"), choices=BESIDE)
@@ -111,7 +112,7 @@ class BesideForm(forms.Form):
         self.order_fields(("what", "name", "money", "until", "for_owner"))
 
 
-class CameForm(forms.Form):
+class CameForm(Form):
     """What came of it in the end."""
 
     def __init__(self, *args: Any, currency: str, **kwargs: Any) -> None:
@@ -119,7 +120,7 @@ class CameForm(forms.Form):
         self.fields["came"] = MoneyField(label=gettext_lazy("What came of it"), currency=currency)
 
 
-class FindForm(forms.Form):
+class FindForm(Form):
     """What was found on the way: it becomes a change sheet."""
 
     what = forms.CharField(label=gettext_lazy("What was found"), max_length=200)

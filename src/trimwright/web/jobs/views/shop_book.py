@@ -29,13 +29,14 @@ from trimwright.job.fields import free_id
 from trimwright.job.starting import id_from
 from trimwright.web.jobs import own_figures, planning, store
 from trimwright.web.jobs.devices import device_of
+from trimwright.web.jobs.forms import Form
 from trimwright.web.jobs.money_field import MoneyField
 
 MOST = 40
 """Packs shown of a search."""
 
 
-class PriceForm(forms.Form):
+class PriceForm(Form):
     """What a pack costs, before tax."""
 
     def __init__(self, *args: Any, currency: str, **kwargs: Any) -> None:
@@ -43,7 +44,7 @@ class PriceForm(forms.Form):
         self.fields["price"] = MoneyField(label=_("Price"), currency=currency)
 
 
-class OwnPackForm(forms.Form):
+class OwnPackForm(Form):
     """A pack that the list lacks, with its seller and its price."""
 
     sold_as = forms.CharField(label=gettext_lazy("The pack in words"), max_length=200)
@@ -60,7 +61,7 @@ class OwnPackForm(forms.Form):
         self.order_fields(("material", "sold_as", "size", "supplier", "price"))
 
 
-class SellerForm(forms.Form):
+class SellerForm(Form):
     """A seller's terms."""
 
     name = forms.CharField(label=gettext_lazy("What it is called"), max_length=200)
@@ -83,7 +84,7 @@ class SellerForm(forms.Form):
         return told
 
 
-class RateForm(forms.Form):
+class RateForm(Form):
     """What an hour is sold for."""
 
     def __init__(self, *args: Any, currency: str, **kwargs: Any) -> None:
@@ -91,7 +92,7 @@ class RateForm(forms.Form):
         self.fields["hour"] = MoneyField(label=_("One hour"), currency=currency)
 
 
-class ShelfForm(forms.Form):
+class ShelfForm(Form):
     """What lies on the shelf of one material; nothing takes it off."""
 
     colour = forms.CharField(label=gettext_lazy("Colour, if it comes in colours"), max_length=60, required=False)

@@ -39,7 +39,7 @@ class Form(forms.Form):
     """A form whose labels end without a colon."""
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, label_suffix="", **kwargs)
+        super().__init__(*args, **{"label_suffix": "", **kwargs})
 
 
 class NewJobForm(Form):

@@ -474,3 +474,12 @@ def test_what_is_refused_is_told_and_lets_the_rest_pass(open_page: Open, key: st
     expect(page.locator("[data-waiting]")).to_have_text("1 waiting")
     page.get_by_role("button", name="OK").click()
     all_sent(page, lambda: part_now(key, CUSHION).finish_now == 2)
+
+
+def test_a_browser_without_room_says_so(open_page: Open, key: str) -> None:
+    page = walk(open_page, key, CUSHION)
+    page.evaluate("() => { IDBObjectStore.prototype.put = function () { this.transaction.abort(); return {}; }; }")
+    page.get_by_role("slider").press("9")
+    expect(page.get_by_text("this browser has no room to keep it")).to_be_visible()
+    expect(page.get_by_role("slider")).to_have_attribute("aria-valuenow", "3")
+    assert store.record(key).revision == 1

@@ -224,6 +224,7 @@ def words() -> dict[str, str]:
         "measured": _("measured, waiting"),
         "photo": _("Photo {number}"),
         "remove_photo": _("Remove"),
+        "full": _("this browser has no room to keep it. Wait until what waits is sent, then say it again."),
         "undo_waiting": _("what waits last"),
     }
 

@@ -65,8 +65,22 @@
     const said = { part: current, fields };
     saying.push(said);
     const seen = parts.get(current).revision ?? cabin.revision;
-    await queue.add({ url: cabin.urls.part.replace("PART", current), part: current, control, fields, seen });
+    const kept = await keep({ url: cabin.urls.part.replace("PART", current), part: current, control, fields, seen });
     saying.splice(saying.indexOf(said), 1);
+    if (!kept) show();
+  }
+
+  // A browser that is full says so at once: what is not kept is not shown as if it were.
+  async function keep(entry) {
+    try {
+      await queue.add(entry);
+      return true;
+    } catch {
+      const card = document.createElement("p");
+      Object.assign(card, { className: "sheet problems", textContent: `${parts.get(entry.part)?.name ?? entry.what ?? ""}: ${say("full")}` });
+      $("[data-asked]").after(card);
+      return false;
+    }
   }
 
   async function became(entry, answer) {
@@ -212,7 +226,7 @@
     input.value = "";
     for (const file of files) {
       const photo = await smaller(file);
-      await queue.add({ url: cabin.urls.photos, part, control: "", fields: [["part", part]], photo, seen: cabin.revision });
+      await keep({ url: cabin.urls.photos, part, control: "", fields: [["part", part]], photo, seen: cabin.revision });
     }
   }
 
@@ -514,7 +528,7 @@
   function leaveWith(entry) {
     const id = window.trimwrightQueue.newId();
     goesOn.add(id);
-    return queue.add({ ...entry, id, control: "" });
+    return keep({ ...entry, id, control: "" });
   }
 
   function setUpForms() {

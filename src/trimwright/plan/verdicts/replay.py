@@ -143,12 +143,12 @@ def live(asker: Asking, world: Mapping[str, Found]) -> Lived:
     gap = max(WHOLE_UNIT, GAP * (plan.count.points - leaving(asker.quantities)))
     with asker.holding(Held()), shown(asker, world):
         search.solver.forget()
-        search.narrow(None)
+        search.narrow(None, passes=1)
         costs = search.model.costs("points")
         costs[kept_columns(asker)] -= WHOLE_UNIT / (2 * len(asker.quantities.parts))
         values = search.nearby(plan.values, costs, LONGEST)
         if values is not plan.values:
-            search.narrow(search.model.points_of(values))
+            search.narrow(search.model.points_of(values), passes=1)
         found = search.solver.improve(costs, values, seconds=LONGEST, absolute_gap=gap)
         holds = found.status != "infeasible"
     if not holds:

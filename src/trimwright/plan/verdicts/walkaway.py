@@ -27,8 +27,8 @@ from trimwright.plan.verdicts.verdict import Verdicts
 
 RIVAL_SECONDS = 2.0
 """Time at least for the best plan without a part that is in the plan."""
-LEAST_SHARE = 0.05
-"""With less time than this for a part there is only a glance."""
+GLANCE = 0.15
+"""Seconds that a glance takes, and the start of every closer look."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,9 +99,9 @@ def walk_away(
 
     def ask(asker: Asking, each: Sought) -> WalkAway:
         nonlocal left
-        share, left = max(0.0, ends - monotonic()) * workers / left, left - 1
+        share, left = (ends - monotonic()) * workers / left - GLANCE, left - 1
         look = unlooked(asker, each, share)
-        return closely(asker, look, share) if share > LEAST_SHARE else at_a_glance(asker, look)
+        return closely(asker, look, share) if share > 0 else at_a_glance(asker, look)
 
     return tuple(ask_all(askers, wanted, ask, answered))
 

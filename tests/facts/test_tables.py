@@ -97,6 +97,7 @@ def evident(trade: Trade) -> Iterator[tuple[str, Evidence]]:
     yield from ((each.id, each.evidence) for each in trade.suppliers.values())
     yield from ((each.id, each.evidence) for each in trade.cautions.values())
     yield from ((each.id, each.evidence) for each in trade.practice.values())
+    yield from ((each.id, each.evidence) for each in trade.final_tests.values())
     yield from ((each.id, each.evidence) for each in packs.values())
 
 

@@ -98,6 +98,7 @@ def trade() -> Trade:
         suppliers=MappingProxyType({}),
         glances=MappingProxyType({}),
         cautions=MappingProxyType({}),
+        final_tests=MappingProxyType({}),
         practice=MappingProxyType({}),
         sources=MappingProxyType({}),
         families=MappingProxyType({

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, get_args
 
 import typer
 
-from trimwright.cli import looks, money, what_if
+from trimwright.cli import ledger, looks, money, sequence, what_if
 from trimwright.cli.asked import as_row, asked, end, planned
 from trimwright.cli.book import app as book_app
 from trimwright.cli.change import change, found
@@ -33,6 +33,11 @@ app = typer.Typer(
 
 app.add_typer(book_app, name="book")
 app.add_typer(log_app, name="log")
+log_app.command()(ledger.bag)
+log_app.command()(ledger.fixing)
+log_app.command()(ledger.tightened)
+log_app.command("book-wait")(ledger.book_wait)
+log_app.command("handed-over")(ledger.handed_over)
 
 
 @app.callback(invoke_without_command=True)
@@ -237,6 +242,8 @@ app.command()(what_if.why)
 app.command()(what_if.replay)
 app.command()(looks.looks)
 app.command()(looks.reserve)
+app.command()(sequence.strip)
+app.command()(sequence.rebuild)
 
 
 app.command()(found)

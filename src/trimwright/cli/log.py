@@ -252,7 +252,7 @@ def promised(
 
     plan = planned(read_job(job_file), book)
     verdicts = {each.part: each.id for each in courses_of(plan.verdicts)}
-    event = {"kind": "promised", "verdicts": verdicts, "sum": plan.job.money.sum, "yes": _yes(yes, how, yes_at or at)}
+    event = {"kind": "promised", "verdicts": verdicts, "sum": plan.job.money.sum, "yes": yes_of(yes, how, yes_at or at)}
     noted(job_file, event, as_json, at=at, by=by, note=said)
 
 
@@ -269,7 +269,7 @@ def released(
     as_json: AsJson = False,
 ) -> None:
     """Parts are let go of: nothing is promised."""
-    event = {"kind": "released", "parts": parts, "yes": _yes(yes, how, yes_at or at)}
+    event = {"kind": "released", "parts": parts, "yes": yes_of(yes, how, yes_at or at)}
     noted(job_file, event, as_json, at=at, by=by, note=said)
 
 
@@ -298,7 +298,7 @@ def answer(
     if given not in Answers:
         raise BadInput(Problem("ANSWER", given, f"is none of: {', '.join(Answers)}.", near(given, Answers)))
     job = read_job(job_file)
-    told: dict[str, Any] = {"answer": Answers[given], "drops": drop or [], "yes": _yes(yes, how, yes_at)}
+    told: dict[str, Any] = {"answer": Answers[given], "drops": drop or [], "yes": yes_of(yes, how, yes_at)}
     edits = tuple(SetField(path=("events", find, name), value=value) for name, value in told.items())
     changed(job_file, job, Together(edits=edits), find, as_json)
 
@@ -343,7 +343,7 @@ def changed(job_file: Path, job: Job, edit: Edit, event_id: str, as_json: bool) 
         each for each in found if each.where.startswith(f"events › {event_id} ›") and each.what.startswith("is no ")
     ]
     if slips:
-        raise BadInput(replace(each, what=f"{each.what.partition(';')[0]}.") for each in slips)
+        raise BadInput(replace(each, what=f"{each.what.partition(';')[0].rstrip('.')}.") for each in slips)
     write_job(after, job_file)
     event = next(each for each in after.events if each.id == event_id).model_dump(mode="json")
     if as_json:
@@ -366,5 +366,6 @@ def _minutes(typed: str) -> int:
     return parse_minutes(typed, "--hours")
 
 
-def _yes(name: str | None, how: str, at: str | None) -> dict[str, str] | None:
+def yes_of(name: str | None, how: str, at: str | None) -> dict[str, str] | None:
+    """Somebody's yes as an event tells it; None where nobody said it."""
     return None if name is None else {"name": name, "how": how, "at": at or now().isoformat(timespec="seconds")}

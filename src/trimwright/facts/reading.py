@@ -23,6 +23,7 @@ from trimwright.facts.trade import (
     Equipment,
     Family,
     Fault,
+    FinalTest,
     Find,
     First,
     Glance,
@@ -91,6 +92,7 @@ def read_trade() -> Trade:
         suppliers=_by_id(map(_supplier, rows_of("suppliers"))),
         glances=read_glances(),
         cautions=_by_id(map(_caution, rows_of("cautions"))),
+        final_tests=_by_id(map(_final_test, rows_of("final_tests"))),
         practice=_by_id(map(_practice, rows_of("practice"))),
         sources=read_sources(),
         families=families,
@@ -463,6 +465,17 @@ def _family(row: Row) -> Family:
 
 def _caution(row: Row) -> Caution:
     return Caution(row.text("id"), row.text("text"), row.evidence())
+
+
+def _final_test(row: Row) -> FinalTest:
+    return FinalTest(
+        id=row.text("id"),
+        subject=row.text("subject"),
+        text=row.text("text"),
+        trained=row.yes("trained"),
+        fitted=row.one_of("fitted", EQUIPMENT) if row.text("fitted") else None,
+        evidence=row.evidence(),
+    )
 
 
 def _practice(row: Row) -> Practice:

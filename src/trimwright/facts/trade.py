@@ -443,6 +443,18 @@ class Caution:
 
 
 @dataclass(frozen=True, slots=True)
+class FinalTest:
+    """A test before the keys go back; `trained`: by licensed practice. Only where `fitted` may be, if it names any."""
+
+    id: str
+    subject: str
+    text: str
+    trained: bool
+    fitted: Equipment | None
+    evidence: Evidence
+
+
+@dataclass(frozen=True, slots=True)
 class Source:
     """Where a row is from."""
 
@@ -475,6 +487,7 @@ class Trade:
     suppliers: MappingProxyType[str, Supplier] = field(repr=False)
     glances: MappingProxyType[str, Glance] = field(repr=False)
     cautions: MappingProxyType[str, Caution] = field(repr=False)
+    final_tests: MappingProxyType[str, FinalTest] = field(repr=False)
     practice: MappingProxyType[str, Practice] = field(repr=False)
     sources: MappingProxyType[str, Source] = field(repr=False)
     families: MappingProxyType[str, Family] = field(repr=False)

@@ -1,5 +1,5 @@
-"""The papers of a plan as PDF: the owner's quote, the verdict sheet, the buying list, a work sheet a part; and the
-pocket list, once most-to-pay prices are known.
+"""The papers of a plan as PDF: the owner's quote, the verdict sheet, the buying list, a work sheet a part; the pocket
+list, once most-to-pay prices are known; and, of the strip-down, its sheet, the rebuild, the tests and bag labels.
 
 Each paper is one module that puts the plan into words (plain text, nothing left to add up) and one template beside
 it; `look.typ` is the look they share.
@@ -13,14 +13,30 @@ from pathlib import Path
 from typing import Any, Literal
 
 from trimwright.facts.trade import Trade
-from trimwright.papers import buying_list, change_sheet, pocket_list, press, quote, verdict_sheet, work_sheets
+from trimwright.papers import (
+    bag_labels,
+    buying_list,
+    change_sheet,
+    pocket_list,
+    press,
+    quote,
+    rebuild_sheet,
+    strip_sheet,
+    tests_sheet,
+    verdict_sheet,
+    work_sheets,
+)
 from trimwright.plan.changes import ChangeSheet
 from trimwright.plan.plan import Plan
+from trimwright.plan.sequence import Sequence
 from trimwright.plan.verdicts.staircase import Staircase
 from trimwright.plan.verdicts.stop_loss import Stops
 from trimwright.plan.verdicts.walkaway import WalkAway
 
 PaperName = Literal["quote", "verdict-sheet", "buying-list", "work-sheets"]
+SequencePaper = Literal["strip-down-sheet", "bag-labels", "rebuild-sheet", "test-sheet"]
+WAY_IN: tuple[SequencePaper, ...] = ("strip-down-sheet", "bag-labels")
+WAY_BACK: tuple[SequencePaper, ...] = ("rebuild-sheet", "test-sheet")
 PaperSize = press.PaperSize
 PocketSize = press.PocketSize
 
@@ -72,6 +88,21 @@ def write_papers(
         path.write_bytes(paper_pdf(name, plan, made_at, paper, staircase, stops))
         written.append(path)
     return written
+
+
+def sequence_pdf(
+    name: SequencePaper, plan: Plan, sequence: Sequence, made_at: datetime, paper: PaperSize = "a4"
+) -> bytes:
+    """One paper of the strip-down as PDF; the same plan, sequence, moment and size always give the same bytes."""
+    match name:
+        case "strip-down-sheet":
+            return press.printed("strip_sheet", strip_sheet.in_words(plan, sequence), made_at, paper)
+        case "bag-labels":
+            return press.printed("bag_labels", bag_labels.in_words(plan, sequence), made_at, paper)
+        case "rebuild-sheet":
+            return press.printed("rebuild_sheet", rebuild_sheet.in_words(plan, sequence), made_at, paper)
+        case "test-sheet":
+            return press.printed("tests_sheet", tests_sheet.in_words(plan), made_at, paper)
 
 
 def change_sheet_pdf(sheet: ChangeSheet, made_at: datetime, paper: PaperSize = "a4") -> bytes:

@@ -1,0 +1,131 @@
+"""`trimwright strip` and `trimwright rebuild`: the way in and the way back, with their holds, bags and torques."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from trimwright.cli.asked import end, planned
+from trimwright.cli.options import AsJson, BookFile, JobFile
+from trimwright.cli.surroundings import today
+from trimwright.cli.terminal import console, print_json
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from trimwright.errors import Problem
+    from trimwright.papers import SequencePaper
+    from trimwright.plan.plan import Plan
+    from trimwright.plan.sequence import Sequence
+
+First = Annotated[
+    list[str] | None,
+    typer.Option("--first", help="A step wanted early, as far as access lets it; may be repeated.", metavar="STEP"),
+]
+Out = Annotated[Path | None, typer.Option("--out", help="Write the papers into this folder.", metavar="FOLDER")]
+Letter = Annotated[bool, typer.Option("--letter", help="US Letter instead of A4.")]
+
+
+def strip(
+    job_file: JobFile,
+    first: First = None,
+    out: Out = None,
+    letter: Letter = False,
+    book: BookFile = None,
+    as_json: AsJson = False,
+) -> None:
+    """The least strip-down the verdicts need, in order, with its holds.
+
+    The papers are the strip-down sheet and the bag labels: A4 sheets of 3 × 7 labels of 63.5 × 38.1 mm, or US Letter
+    sheets of 3 × 10 of 2⅝ × 1 in, printed at full size.
+    """
+    from trimwright.cli import sequence_shapes, sequence_tables
+    from trimwright.papers import WAY_IN
+
+    plan, sequence = _arranged(job_file, book, first or [])
+    written = _write(WAY_IN, plan, sequence, out, letter)
+    if as_json:
+        print_json(sequence_shapes.strip(plan, sequence, written))
+    else:
+        sequence_tables.print_strip(console(), plan, sequence)
+        _tell(written)
+    end(plan)
+
+
+def rebuild(
+    job_file: JobFile,
+    first: First = None,
+    out: Out = None,
+    letter: Letter = False,
+    book: BookFile = None,
+    as_json: AsJson = False,
+) -> None:
+    """The way back: holds, cures, bags and torques, and what is still open.
+
+    The papers are the rebuild and torque sheet and the test sheet.
+    """
+    from trimwright.cli import sequence_shapes, sequence_tables
+    from trimwright.papers import WAY_BACK
+
+    plan, sequence = _arranged(job_file, book, first or [])
+    written = _write(WAY_BACK, plan, sequence, out, letter)
+    if as_json:
+        print_json(sequence_shapes.rebuild(plan, sequence, written))
+    else:
+        sequence_tables.print_rebuild(console(), plan, sequence)
+        _tell(written)
+    end(plan)
+
+
+def _arranged(job_file: Path, book: Path | None, first: list[str]) -> tuple[Plan, Sequence]:
+    """The plan and its sequence; BadInput with every step wanted early that the cabin has not."""
+    from trimwright.errors import BadInput, Problem
+    from trimwright.facts import load
+    from trimwright.job.check_events import steps_known
+    from trimwright.job.files import read_job
+    from trimwright.job.refusals import near, shortened
+    from trimwright.plan.sequence import arrange
+
+    job = read_job(job_file)
+    known = dict.fromkeys(steps_known(job, load()))
+    problems = [
+        Problem("--first", shortened(each), "is no strip-down step of this cabin.", near(each, known))
+        for each in first
+        if each not in known
+    ]
+    if problems:
+        raise BadInput(problems)
+    plan = planned(job, book)
+    return plan, arrange(plan.job, plan.trade, plan.quantities, plan.verdicts, first=tuple(first))
+
+
+def _write(
+    papers: Iterable[SequencePaper], plan: Plan, sequence: Sequence, out: Path | None, letter: bool
+) -> list[Path]:
+    """The papers into the folder, made when it is not there; the files written."""
+    from trimwright.papers import sequence_pdf
+
+    if out is None:
+        return []
+    out.mkdir(parents=True, exist_ok=True)
+    written = []
+    for name in papers:
+        path = out / f"{name}.pdf"
+        path.write_bytes(sequence_pdf(name, plan, sequence, today(), "us-letter" if letter else "a4"))
+        written.append(path)
+    return written
+
+
+def _tell(written: Iterable[Path]) -> None:
+    for path in written:
+        print(f"written: {path}")
+
+
+def open_gates(job_file: Path, book: Path | None = None) -> tuple[Problem, ...]:
+    """All that keeps the job from being closed."""
+    from trimwright.plan.sequence.ledger import gates
+
+    plan, sequence = _arranged(job_file, book, [])
+    return gates(sequence, plan.job, plan.trade)

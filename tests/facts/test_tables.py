@@ -88,7 +88,8 @@ def evident(trade: Trade) -> Iterator[tuple[str, Evidence]]:
     """Every entry that carries evidence."""
     packs = {pack.id: pack for material in trade.materials.values() for pack in material.packs}
     yield from ((each.id, each.evidence) for each in trade.parts.values())
-    yield from ((kind.id, each.evidence) for kind in trade.parts.values() for each in (*kind.fixings, *kind.handling))
+    yield from ((kind.id, each.evidence) for kind in trade.parts.values() for each in kind.fixings)
+    yield from ((kind.id, each.evidence) for kind in trade.parts.values() for each in kind.handling)
     yield from ((each.id, each.evidence) for each in trade.faults.values())
     yield from ((each.id, each.evidence) for each in trade.finds.values())
     yield from ((each.id, each.evidence) for each in trade.treatments.values())
@@ -186,8 +187,8 @@ def test_fixings_are_counted_and_what_holds_people_is_marked() -> None:
             assert each.form == "plug" or each.fires is None, kind.id
         if kind.is_restraint or "anchor" in " ".join(each.name for each in kind.fixings):
             assert all(each.holds for each in kind.fixings if each.form == "bolt"), kind.id
-    for each in ("fseat_off", "rseat_back_off", "wheel_off", "pass_airbag", "carpet_main", "pillar_b_upper"):
-        assert any(fixing.holds for fixing in TRADE.parts[each].fixings), each
+    for held in ("fseat_off", "rseat_back_off", "wheel_off", "pass_airbag", "carpet_main", "pillar_b_upper"):
+        assert any(fixing.holds for fixing in TRADE.parts[held].fixings), held
 
 
 def test_every_guess_says_so() -> None:

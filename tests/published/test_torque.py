@@ -14,12 +14,12 @@ from trimwright import units
 from trimwright.craft.torque import (
     K_PLATED,
     PROOF_MPA,
-    Grade,
     general_torque,
     proof_load_n,
     thread_of,
     torque_nm,
 )
+from trimwright.facts.fixings import Grade
 
 PUBLISHED = rows("fasteners")
 GRADES: tuple[Grade, ...] = get_args(Grade)

@@ -9,11 +9,9 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from math import pi
-from typing import Literal
 
+from trimwright.facts.fixings import Grade
 from trimwright.worked import Factor, Term, Worked
-
-Grade = Literal["5.8", "8.8", "10.9", "12.9"]
 
 PROOF_MPA: dict[Grade, int] = {"5.8": 380, "8.8": 580, "10.9": 830, "12.9": 970}
 """Stress under proof load [MPa] up to M16. Source: ISO 898-1, read in a secondary source."""

@@ -21,6 +21,8 @@ Once = Literal["yes", "often", "sometimes", "no"]
 """Whether it is used once."""
 Holds = Literal["belt", "seat", "airbag", "steering wheel"]
 """What holds people: its torque comes from the car's own book, and from nowhere else."""
+Grade = Literal["5.8", "8.8", "10.9", "12.9"]
+"""The property class on a bolt's head (ISO 898-1)."""
 When = Literal["off", "back"]
 Doing = Literal["mark", "photo", "how", "caution", "store", "covers"]
 """Of "caution" the text is a caution's id; of "store" it says how a unit that can fire is laid down; of "covers" what

@@ -16,6 +16,7 @@ from typing import Annotated, Literal, Self, get_args
 
 from pydantic import AfterValidator, Field, TypeAdapter, model_validator
 
+from trimwright.facts.fixings import Grade
 from trimwright.job.fields import (
     IN_ORDER,
     Colour,
@@ -45,7 +46,6 @@ Thing = Literal["material", "part", "tool", "visit", "carriage", "sundries"]
 Paid = Literal["deposit", "stage", "balance", "given back"]
 Beside = Literal["owner's material", "core", "left-over"]
 BagState = Literal["filled", "back", "written off"]
-Grade = Literal["5.8", "8.8", "10.9", "12.9"]
 
 
 def _a_thread(text: str) -> str:

@@ -10,8 +10,8 @@ from itertools import groupby
 from typing import get_args
 
 from trimwright import units
-from trimwright.craft.torque import COARSE_MM, Grade, Thread, general_torque
-from trimwright.facts.fixings import held_by
+from trimwright.craft.torque import COARSE_MM, Thread, general_torque
+from trimwright.facts.fixings import Grade, held_by
 from trimwright.papers.strip_sheet import kind_name, pairs, side_of, time_told, undone
 from trimwright.papers.wording import Words, by_side, head, listed, sentence, text
 from trimwright.papers.work_sheets import span

@@ -12,9 +12,9 @@ from datetime import datetime
 from typing import Literal
 
 from trimwright import units
-from trimwright.craft.torque import SOURCE, Grade, general_torque, thread_of
+from trimwright.craft.torque import SOURCE, general_torque, thread_of
 from trimwright.errors import Problem
-from trimwright.facts.fixings import Fixing, Holds
+from trimwright.facts.fixings import Fixing, Grade, Holds
 from trimwright.facts.trade import PartKind, Trade
 from trimwright.job.document import Job
 from trimwright.job.events import Bag as BagNoted

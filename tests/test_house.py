@@ -13,7 +13,19 @@ import pytest
 
 ROOT = Path(__file__).parents[1]
 
-SLOW = {"django", "highspy", "numpy", "openpyxl", "ortools", "pint", "pydantic", "scipy", "typst", "rich.table", "iso4217"}
+SLOW = {
+    "django",
+    "highspy",
+    "numpy",
+    "openpyxl",
+    "ortools",
+    "pint",
+    "pydantic",
+    "scipy",
+    "typst",
+    "rich.table",
+    "iso4217",
+}
 """Imported inside the functions that use them, so that help answers at once."""
 
 MACHINE = re.compile(r"(?<![\w.])/(?:work|tmp|root|home|Users|opt)/|[A-Z]:\\Users")

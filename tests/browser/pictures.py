@@ -71,7 +71,11 @@ def wait_for_the_plan(port: int, key: str) -> None:
 def take(page: Page, address: str, into: Path) -> None:
     """One picture of the whole page; addresses that are no page give none."""
     answer = page.request.get(address)
-    if answer.url != address or answer.status != 200 or not answer.headers.get("content-type", "").startswith("text/html"):
+    if (
+        answer.url != address
+        or answer.status != 200
+        or not answer.headers.get("content-type", "").startswith("text/html")
+    ):
         return
     if "<html" not in answer.text():
         return

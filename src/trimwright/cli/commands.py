@@ -300,7 +300,7 @@ def serve(
     lan: Annotated[bool, typer.Option("--lan", help="Open it to phones in this network, behind a passphrase.")] = False,
     port: Annotated[int, typer.Option(help="The port to serve on.", metavar="PORT", min=1024, max=65535)] = 8417,
 ) -> None:
-    """The shop in the browser, on this machine; everything is kept in one folder.
+    """The shop in the browser, kept in one folder of this machine.
 
     The folder is TRIMWRIGHT_DATA, or this person's usual place for data.
     """

@@ -15,7 +15,10 @@ if TYPE_CHECKING:
 
 
 def looks(job_file: JobFile, seconds: Seconds = None, book: BookFile = None, as_json: AsJson = False) -> None:
-    """Looks worth taking before the quote; what to open first; what to offer while it is apart."""
+    """Looks worth taking, what to open first, what to offer.
+
+    Looks come before the quote, opening at strip-down, offers while the car is apart.
+    """
     from trimwright.cli import looks_tables, shapes
     from trimwright.job.files import read_job
     from trimwright.plan.verdicts.asking import Asking
@@ -39,7 +42,10 @@ def looks(job_file: JobFile, seconds: Seconds = None, book: BookFile = None, as_
 
 
 def reserve(job_file: JobFile, seconds: Seconds = None, book: BookFile = None, as_json: AsJson = False) -> None:
-    """When the reserve may be let go, and what is given up in which order should finds eat more."""
+    """When the reserve may be let go, and what is given up first.
+
+    The drop list stands behind the reserve: what goes, and in which order, should finds eat more.
+    """
     from trimwright.cli import looks_tables, shapes
     from trimwright.job.files import read_job
     from trimwright.plan.verdicts.asking import Asking

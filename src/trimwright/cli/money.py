@@ -30,7 +30,7 @@ def stairs(
     book: BookFile = None,
     as_json: AsJson = False,
 ) -> None:
-    """What more buys: the best cabin for every sum, and the verdicts that change on the way up."""
+    """What more buys: the best cabin for every sum, and what changes."""
     from trimwright.cli import money_tables, shapes
     from trimwright.job.files import read_job
 
@@ -54,7 +54,7 @@ def worth(
     book: BookFile = None,
     as_json: AsJson = False,
 ) -> None:
-    """The most to pay for every part that could be bought, and the price to jump at."""
+    """The most to pay for each part on offer, and the price to jump at."""
     from trimwright.cli import money_tables, shapes
     from trimwright.job.files import read_job
     from trimwright.plan.verdicts.walkaway import walk_away

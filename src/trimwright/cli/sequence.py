@@ -36,7 +36,7 @@ def strip(
     book: BookFile = None,
     as_json: AsJson = False,
 ) -> None:
-    """The least strip-down the verdicts need, in order, with its holds.
+    """The least strip-down that the verdicts need, in order.
 
     The papers are the strip-down sheet and the bag labels: A4 sheets of 3 × 7 labels of 63.5 × 38.1 mm, or US Letter
     sheets of 3 × 10 of 2⅝ × 1 in, printed at full size.
@@ -62,7 +62,7 @@ def rebuild(
     book: BookFile = None,
     as_json: AsJson = False,
 ) -> None:
-    """The way back: holds, cures, bags and torques, and what is still open.
+    """The way back: holds, cures, bags, torques, and what is open.
 
     The papers are the rebuild and torque sheet and the test sheet.
     """

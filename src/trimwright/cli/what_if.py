@@ -29,7 +29,7 @@ def why(
     book: BookFile = None,
     as_json: AsJson = False,
 ) -> None:
-    """Why a part has its verdict: every other way, what it would lose, and the reason."""
+    """Why a part has its verdict: what every other way would lose."""
     from trimwright.cli import shapes
     from trimwright.job.files import read_job
     from trimwright.plan.verdicts.why import part_named, reasons
@@ -53,8 +53,9 @@ def replay(
     book: BookFile = None,
     as_json: AsJson = False,
 ) -> None:
-    """What if strip-down finds …: how often each verdict survives, what to order now, what to hold.
+    """What strip-down may find: what to order now, what to hold.
 
+    Every verdict is told with how often it survives.
     Ctrl-C stops it and tells of the replays there are.
     """
     from trimwright.cli import shapes

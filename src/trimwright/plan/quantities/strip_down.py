@@ -83,9 +83,7 @@ def step_of(access: AccessStep, trade: Trade, off: bool, lost: int | None) -> St
     )
 
 
-def clips_used(
-    back_on: Mapping[str, int], cabin: StripDown, trade: Trade, lost: Mapping[str, int]
-) -> Iterator[Need]:
+def clips_used(back_on: Mapping[str, int], cabin: StripDown, trade: Trade, lost: Mapping[str, int]) -> Iterator[Need]:
     """The clips that went into putting steps back on, `back_on` times each."""
     for step, times in back_on.items():
         if step in cabin.steps:

@@ -28,6 +28,8 @@ LIMITS = 30
 """Limits asked for between the lowest stair and the highest."""
 CLOSELY = 0.25
 """Share of the time for the two stairs round the plan."""
+IN_TIME = 0.95
+"""Share of the time that is planned with: the last solves end a little late."""
 APART = 1.01
 """A limit closer to the decided plan's than this is not asked for: the closer look is."""
 GAP = 0.005
@@ -102,7 +104,7 @@ def climb(
     `seconds` is shared out among the stairs; by default what a cabin of this size is given.
     """
     started = monotonic()
-    seconds = seconds or time_for(quantities)
+    seconds = (seconds or time_for(quantities)) * IN_TIME
     askers = [Asking(quantities, verdicts) for _ in range(workers)]
     plan = askers[0].plan
     lowest, highest = ends_of(askers[0], of, seconds * CLOSELY)

@@ -25,9 +25,9 @@ from trimwright.plan.verdicts.rivals import NEARLY, best_without
 from trimwright.plan.verdicts.search import Candidate
 from trimwright.plan.verdicts.verdict import Verdicts
 
-RIVAL_SECONDS = 2.0
+RIVAL_SECONDS = 1.5
 """Time at least for the best plan without a part that is in the plan."""
-GLANCE = 0.15
+GLANCE = 0.27
 """Seconds that a glance takes, and the start of every closer look."""
 
 
@@ -95,6 +95,8 @@ def walk_away(
     ends = monotonic() + (seconds or time_for(quantities))
     askers = [Asking(quantities, verdicts) for _ in range(workers)]
     wanted = sought(quantities, parts)
+    bought = {course.part for course in askers[0].plan.chosen.values() if course.purchases}
+    dear_first = sorted(wanted, key=lambda each: each.part not in bought)  # whose rival has to be found
     left = len(wanted)
 
     def ask(asker: Asking, each: Sought) -> WalkAway:
@@ -103,7 +105,8 @@ def walk_away(
         look = unlooked(asker, each, share)
         return closely(asker, look, share) if share > 0 else at_a_glance(asker, look)
 
-    return tuple(ask_all(askers, wanted, ask, answered))
+    found = {id(look.sought): look for look in ask_all(askers, dear_first, ask, answered)}
+    return tuple(found[id(each)] for each in wanted if id(each) in found)
 
 
 def sought(quantities: Quantities, parts: Iterable[str] | None = None) -> list[Sought]:

@@ -18,7 +18,13 @@ from tests.browser.chromium import CHROMIUM, PHONE, QUIET, TABLE
 from tests.web.test_serving import page as text_of
 from tests.web.test_serving import served
 
-MORE: dict[str, str] = {}
+MORE: dict[str, str] = {
+    "survey_part": "/jobs/KEY/walk-round/parts/fseat_cushion_cover.d/",
+    "look": "/jobs/KEY/walk-round/looks/carpet_edge/",
+    "verdict_part": "/jobs/KEY/verdicts/parts/wheel_rim_leather/",
+    "facts_table": "/facts/treatments/",
+    "fact": "/facts/treatments/wheel_rewrap/",
+}
 """Screens by name with their address, `KEY` for the job's."""
 PLAN_S = 60
 """The demo's plan is made by then."""

@@ -14,12 +14,12 @@ from typing import TYPE_CHECKING, TypeVar
 from trimwright.errors import RecountDiffers
 from trimwright.plan.quantities.cabin import Course, Quantities
 from trimwright.plan.verdicts.model import line_totals
-from trimwright.plan.verdicts.program import INF
+from trimwright.plan.verdicts.program import INF, Solution
 from trimwright.plan.verdicts.reserve import DRAWS, spread_of
 from trimwright.plan.verdicts.search import WHOLE_UNIT, Candidate, Search
 
 if TYPE_CHECKING:
-    from trimwright.plan.verdicts.program import Solution, Values
+    from trimwright.plan.verdicts.program import Values
     from trimwright.plan.verdicts.verdict import Verdicts
 
 WORKERS = 2
@@ -79,8 +79,13 @@ class Asking:
         search, costs = self.search, self.search.model.costs(what)
         with self.holding(held):
             search.narrow(held.points)
+            search.solver.minimise(costs)
+            relaxed = search.solver.relaxed()
+            if relaxed is None:
+                return Solution("infeasible", start, INF, INF)
             values = search.nearby(start, costs)
-            return search.solver.improve(costs, values, seconds=seconds, absolute_gap=gap)
+            found = search.solver.improve(costs, values, seconds=seconds, absolute_gap=gap)
+            return replace(found, bound=max(found.bound, float(costs @ relaxed)))
 
     def near(self, what: str, held: Held, start: Values) -> tuple[Candidate | None, float]:
         """A plan near `start` with little of `what`, if one is found at once; and the least that any could have."""

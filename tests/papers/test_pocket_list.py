@@ -15,7 +15,9 @@ from tests.plan.small_cabin import BELT, part, small_job
 from trimwright.facts import load
 from trimwright.papers import PocketSize, pocket_list, pocket_list_pdf
 from trimwright.plan.plan import Plan, make_plan
-from trimwright.plan.verdicts.walkaway import WalkAway, walk_away
+from trimwright.plan.quantities.cabin import Course, Spread
+from trimwright.plan.verdicts.search import Search
+from trimwright.plan.verdicts.walkaway import PairWorth, WalkAway, pairs_worth, walk_away
 
 MADE = datetime(2026, 11, 25, 12, 0, tzinfo=UTC)
 SIZES: dict[PocketSize, tuple[float, float]] = {"a6": (105, 148), "phone": (90, 160)}
@@ -54,12 +56,41 @@ def told(found: tuple[WalkAway, ...]) -> dict[str, Any]:
 
 
 def words(found: tuple[WalkAway, ...], size: PocketSize = "a6") -> str:
-    pdf = PdfReader(io.BytesIO(pocket_list_pdf(pair(), found, MADE, size)))
+    pdf = PdfReader(io.BytesIO(pocket_list_pdf(pair(), found, MADE, size, together())))
     return " ".join(" ".join(page.extract_text() for page in pdf.pages).replace("\u200b", "").split())
 
 
 def used(part_id: str) -> WalkAway:
     return next(each for each in worth() if (each.sought.part, each.sought.course.id) == (part_id, "used_fit"))
+
+
+@cache
+def together() -> tuple[PairWorth, ...]:
+    return pairs_worth(pair().quantities, pair().verdicts, worth(), seconds=30)
+
+
+def used_pair() -> PairWorth:
+    return next(each for each in together() if each.one.sought.course.id == "used_fit")
+
+
+def buys_both(price: int) -> bool:
+    """Whether the best plan, at the z of the pair's, takes both used cards at this price each."""
+    quantities = pair().quantities
+
+    def at(course: Course) -> Course:
+        if course.id != "used_fit" or course.part not in ("left", "right"):
+            return course
+        mean = sum(each.price.mean for each in course.purchases)
+        again = round(course.redo_money + course.redo_share * (price - mean))
+        bought = tuple(replace(each, price=Spread(price, price, price)) for each in course.purchases)
+        return replace(course, purchases=bought, redo_money=again)
+
+    parts = tuple(replace(part, courses=tuple(map(at, part.courses))) for part in quantities.parts)
+    search = Search(replace(quantities, parts=parts), seconds=60, draws=500, seed=1, progress=None)
+    best = search.at(pair().verdicts.proof.z)
+    assert best is not None
+    chosen = search.finish(best).chosen
+    return all(chosen[each].id == "used_fit" for each in ("left", "right"))
 
 
 @pytest.mark.parametrize("size", SIZES)
@@ -72,12 +103,21 @@ def test_its_pages_fit_a_pocket_or_a_phone(size: PocketSize) -> None:
 
 
 def test_both_of_a_pair_stand_on_one_card_with_a_price_for_both() -> None:
-    card = next(each for each in told(worth())["cards"] if "door card" in each["name"])
+    found = pocket_list.in_words(pair(), load(), worth(), together())
+    card = next(each for each in found["cards"] if "door card" in each["name"])
     assert card["name"] == "Front door card, driver’s, passenger’s"
-    most = [used(each).most for each in ("left", "right")]
     both = next(row for row in card["rows"] if row["both"])
-    assert both["both"] == pocket_list.price(sum(most), "EUR")
+    assert both["both"] == pocket_list.price(used_pair().most, "EUR")
     assert "Both from one donor" in words(worth())
+
+
+def test_the_price_for_both_is_where_buying_both_stops_paying() -> None:
+    """At the price, shared by two alike, the best plan takes both; at four minor units more it takes neither."""
+    found = used_pair()
+    assert found.at_most == found.most
+    for more, taken in ((0, True), (4, False)):
+        each = (found.most + more) // 2
+        assert buys_both(each) == taken
 
 
 def test_unlike_sides_of_a_pair_have_prices_of_their_own() -> None:

@@ -69,8 +69,11 @@ def worth(
     taken = monotonic() - started
     if out is not None:
         from trimwright.papers import pocket_list_pdf
+        from trimwright.plan.verdicts.walkaway import pairs_worth
 
-        out.write_bytes(pocket_list_pdf(plan, found, today(), "phone" if phone else "a6"))
+        with counting("what both of a pair are worth"):
+            pairs = pairs_worth(plan.quantities, plan.verdicts, found)
+        out.write_bytes(pocket_list_pdf(plan, found, today(), "phone" if phone else "a6", pairs))
     if as_json:
         print_json(shapes.worth(found, plan.verdicts.money.currency, taken))
     else:

@@ -31,7 +31,7 @@ from trimwright.plan.plan import Plan
 from trimwright.plan.sequence import Sequence
 from trimwright.plan.verdicts.staircase import Staircase
 from trimwright.plan.verdicts.stop_loss import Stops
-from trimwright.plan.verdicts.walkaway import WalkAway
+from trimwright.plan.verdicts.walkaway import PairWorth, WalkAway
 
 PaperName = Literal["quote", "verdict-sheet", "buying-list", "work-sheets"]
 SequencePaper = Literal["strip-down-sheet", "bag-labels", "rebuild-sheet", "test-sheet"]
@@ -110,6 +110,12 @@ def change_sheet_pdf(sheet: ChangeSheet, made_at: datetime, paper: PaperSize = "
     return press.printed("change_sheet", change_sheet.in_words(sheet), made_at, paper)
 
 
-def pocket_list_pdf(plan: Plan, worth: Iterable[WalkAway], made_at: datetime, size: PocketSize = "a6") -> bytes:
+def pocket_list_pdf(
+    plan: Plan,
+    worth: Iterable[WalkAway],
+    made_at: datetime,
+    size: PocketSize = "a6",
+    pairs: Iterable[PairWorth] = (),
+) -> bytes:
     """The pocket list as PDF: what to look for at a breaker's, and the most to pay for it."""
-    return press.printed("pocket_list", pocket_list.in_words(plan, plan.trade, worth), made_at, size)
+    return press.printed("pocket_list", pocket_list.in_words(plan, plan.trade, worth, pairs), made_at, size)

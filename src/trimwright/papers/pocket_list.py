@@ -6,7 +6,7 @@ rounded down to whole units of the currency, so that what is paid in the yard ne
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from trimwright import units
 from trimwright.facts.trade import PartKind, Trade
@@ -14,16 +14,19 @@ from trimwright.job.document import Part
 from trimwright.papers.terms import is_restraint
 from trimwright.papers.wording import PLACES, SOURCES, Words, by_side, head, listed, sentence, text
 from trimwright.plan.plan import Plan
-from trimwright.plan.verdicts.walkaway import WalkAway
+from trimwright.plan.verdicts.walkaway import PairWorth, WalkAway
 
+Together = Mapping[frozenset[int], PairWorth]
+"""What both of a pair are worth, by the two looks."""
 LOOKED_FOR = 5
 """Faults told on a card."""
 OF_A_MATERIAL = 6
 """A fault of more material families than this tells nothing of any one of them."""
 
 
-def in_words(plan: Plan, trade: Trade, worth: Iterable[WalkAway]) -> Words:
+def in_words(plan: Plan, trade: Trade, worth: Iterable[WalkAway], pairs: Iterable[PairWorth] = ()) -> Words:
     """All that the pocket list prints."""
+    together = {frozenset((id(pair.one), id(pair.other))): pair for pair in pairs}
     by_part: dict[str, list[WalkAway]] = {}
     for each in worth:
         by_part.setdefault(each.sought.part, []).append(each)
@@ -36,7 +39,7 @@ def in_words(plan: Plan, trade: Trade, worth: Iterable[WalkAway]) -> Words:
         **head(plan.job, "Pocket list"),
         "currency": currency,
         "all_in": "The way home is in it" + (", and tax." if "tax" in plan.job.money.covers else "."),
-        "cards": [card(group, wanted, plan, trade) for group in mates(wanted, plan)],
+        "cards": [card(group, wanted, together, plan, trade) for group in mates(wanted, plan)],
         "bargains": named(
             ((ways[0].sought.name, price(most, currency)) for ways in others if (most := best(ways))), "to"
         ),
@@ -79,7 +82,9 @@ def mates(wanted: Iterable[str], plan: Plan) -> list[tuple[str, ...]]:
 # ---- a card ------------------------------------------------------------------------------------------------------
 
 
-def card(group: Sequence[str], wanted: dict[str, list[WalkAway]], plan: Plan, trade: Trade) -> Words:
+def card(
+    group: Sequence[str], wanted: dict[str, list[WalkAway]], together: Together, plan: Plan, trade: Trade
+) -> Words:
     """One part, or both of a pair."""
     parts, currency = [plan.job.part(part_id) for part_id in group], plan.job.money.currency
     ways = {part.id: ways_of(wanted[part.id]) for part in parts}
@@ -91,7 +96,7 @@ def card(group: Sequence[str], wanted: dict[str, list[WalkAway]], plan: Plan, tr
         "about": text(about(parts, trade)),
         "colour": text(parts[0].colour),
         "sided": any(each.place for each in parts),
-        "rows": rows([ways[each.id] for each in parts], parts, currency),
+        "rows": rows([ways[each.id] for each in parts], parts, together, currency),
         "cheaper": listed(f"{bought(way, every)} to {price(way.most, currency)}" for way in cheaper),
         "open": listed(bought(way, every) for way in rest if may_pay(way)),
         "leave": listed(bought(way, every) for way in rest if not may_pay(way)),
@@ -119,27 +124,28 @@ def ways_of(ways: Iterable[WalkAway]) -> list[WalkAway]:
     return list(least.values())
 
 
-def rows(ways: Sequence[Sequence[WalkAway]], parts: Sequence[Part], currency: str) -> list[Words]:
+def rows(ways: Sequence[Sequence[WalkAway]], parts: Sequence[Part], together: Together, currency: str) -> list[Words]:
     """What to pay, for each way somebody asks such a price; `ways` of each part. A pair is told together where it can.
 
-    For both of a pair the most is the sum of the two.
+    For both of a pair there is a price of its own where it was looked for: two prices that stand alone don't add up.
     """
     found = [{way.sought.course.treatments[-1]: way for way in each if asked_for(way)} for each in ways]
     told = []
     for treatment in dict.fromkeys(treatment for each in found for treatment in each):
         pair = [each.get(treatment) for each in found]
         known = [way for way in pair if way is not None]
-        both = sum(way.most for way in known) if len(known) == len(parts) > 1 else 0
-        same = both and len({(way.most, way.at_most, way.jump_at, way.in_plan) for way in known}) == 1
+        whole_pair = len(known) == len(parts) > 1
+        both = together.get(frozenset(map(id, known))) if whole_pair else None
+        same = whole_pair and len({(way.most, way.at_most, way.jump_at, way.in_plan) for way in known}) == 1
         name = bought(known[0], ways[pair.index(known[0])]).capitalize()
         lines = [row(known[0], f"{name}, each", currency)] if same else []
         for way, part in zip(pair, parts, strict=True):
             if way is not None and not same:
                 side = f", {PLACES[part.place]}" if len(parts) > 1 and part.place else ""
                 lines.append(row(way, name + side, currency))
-        if both:
-            jump = sum(way.jump_at for way in known)
-            lines[-1] |= {"both": price(both, currency), "both_jump": price(jump, currency)}
+        if both is not None:
+            jump = min(both.most, sum(way.jump_at for way in known))
+            lines[-1] |= {"both": price(both.most, currency), "both_jump": price(jump, currency)}
         told += lines
     return told
 

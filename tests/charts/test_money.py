@@ -1,4 +1,4 @@
-"""The pictures of money: bars and steps in proportion, all inside the drawing, with the same figures in the table."""
+"""The staircase: its steps in proportion, all inside the drawing, the present sum marked."""
 
 from __future__ import annotations
 
@@ -11,9 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from trimwright.charts.axis import Axis, round_figures
-from trimwright.charts.shares import Share, share_rows, where_it_goes
-from trimwright.charts.spread import Bin, spread, spread_rows
-from trimwright.charts.staircase import stair_at, staircase, staircase_rows
+from trimwright.charts.staircase import stair_at, staircase
 from trimwright.plan.verdicts.staircase import Stair
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -33,8 +31,6 @@ def stair(sum_minor: int, finish: int, gap: float = 0.0) -> Stair:
 
 
 STAIRS = (stair(40_000, 48), stair(120_000, 62), stair(240_000, 78, 0.02), stair(400_000, 85))
-SHARES = (Share("Front seats", 120_000), Share("Reserve", 60_000, "reserve"), Share("Left", 30_050, "left"))
-BINS = (Bin(180_000, 200_000, 30), Bin(200_000, 220_000, 50), Bin(220_000, 240_000, 12), Bin(240_000, 260_000, 8))
 
 
 def of_class(svg: str, name: str) -> list[ElementTree.Element]:
@@ -69,7 +65,6 @@ def test_the_staircase_starts_and_rises_where_the_stairs_are() -> None:
 def test_the_present_sum_is_marked_on_its_stair() -> None:
     svg = staircase(STAIRS, 250_000, "EUR")
     assert "your sum 2,500 → finish 78" in words(svg)
-    assert [row[0] for row in staircase_rows(STAIRS, 250_000, "EUR") if row[-1] == "your sum"] == ["2,400"]
     assert stair_at(STAIRS, 240_000) is STAIRS[2]
     assert stair_at(STAIRS, 239_999) is STAIRS[1]
 
@@ -85,44 +80,10 @@ def test_one_stair_is_a_picture_too() -> None:
     assert of_class(staircase(STAIRS[:1], 40_000, "JPY"), "stairs")
 
 
-def test_bars_are_as_long_as_their_money() -> None:
-    svg = where_it_goes(SHARES, "EUR")
-    (firm,), (reserve,), (left,) = (of_class(svg, f"{each}-bar") for each in ("firm", "reserve", "left"))
-    long = [float(each.attrib["width"]) + 1.4 for each in (firm, reserve, left)]
-    assert long[1] / long[0] == pytest.approx(60_000 / 120_000, abs=0.01)
-    assert long[2] / long[0] == pytest.approx(30_050 / 120_000, abs=0.01)
-    assert {"1,200", "600", "300.50"} <= set(words(svg))
-    assert share_rows(SHARES, "EUR")[-1] == ("Together", "2,100.50", "")
-
-
-def test_no_money_at_all_is_no_fault() -> None:
-    assert not of_class(where_it_goes([Share("Left", 0, "left")], "EUR"), "left-bar")
-    assert where_it_goes([], "EUR")
-
-
-def test_what_ends_beyond_the_sum_is_hatched_from_the_sum_on() -> None:
-    svg = spread(BINS, 230_000, "EUR")
-    beyond = of_class(svg, "beyond-bar")
-    (mark,) = of_class(svg, "mark-line")
-    assert len(beyond) == 2
-    assert min(float(each.attrib["x"]) for each in beyond) == pytest.approx(float(mark.attrib["x1"]), abs=0.1)
-    assert all("url(#spread-hatch)" in str(each.get("fill")) for each in beyond)
-
-
-def test_the_table_of_the_spread_adds_up() -> None:
-    rows = spread_rows(BINS, 230_000, "EUR")[1:]
-    assert sum(float(row[2]) for row in rows) == pytest.approx(100)
-    assert [row[3] for row in rows] == ["inside", "inside", "across the sum", "beyond"]
-
-
 PICTURES = {
     "staircase": staircase(STAIRS, 250_000, "EUR"),
     "staircase, end": staircase(STAIRS, 400_000, "EUR"),
     "staircase, start": staircase(STAIRS, 40_000, "EUR"),
-    "shares": where_it_goes(SHARES, "EUR"),
-    "spread": spread(BINS, 230_000, "EUR"),
-    "spread, sum beyond all": spread(BINS, 300_000, "EUR"),
-    "spread, sum before all": spread(BINS, 100_000, "EUR"),
 }
 LETTER = 7.0
 """Widest an average letter of 12 px may be taken to be [px]; measured by eye, no source."""

@@ -23,15 +23,6 @@ def bar(look: str, x: float, y: float, wide: float, high: float) -> str:
     return f'<rect class="{look}" x="{x:.1f}" y="{y:.1f}" width="{wide:.1f}" height="{high:.1f}"/>'
 
 
-def hatched(pattern: str) -> str:
-    """The hatching of what is not spent yet, under the id `pattern`."""
-    return (
-        f'<defs><pattern id="{pattern}" width="6" height="6" patternUnits="userSpaceOnUse">'
-        '<rect class="hatched-ground" width="6" height="6"/>'
-        '<path class="hatched-line" d="M-1.5 1.5L1.5 -1.5M0 6L6 0M4.5 7.5L7.5 4.5"/></pattern></defs>'
-    )
-
-
 def money_ruler(across: Axis, foot: float, currency: str, about: int, name: str) -> str:
     """A ruler of sums along `foot`, marked with at most about so many round ones, and what it measures below."""
     marks = [line("ruler", across.start, foot, across.end, foot)]

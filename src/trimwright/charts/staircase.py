@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import isinf
 
 from trimwright.charts.axis import Axis, round_figures
 from trimwright.charts.box import Box
@@ -45,29 +44,6 @@ def staircase(
         f"{money(last.sum, currency)}; {_marked(here, sum_minor, currency)}."
     )
     return picture(name, Box(0.0, 0.0, wide, _HIGH), title=title, telling=telling, body=body, style=style)
-
-
-def staircase_rows(stairs: Sequence[Stair], sum_minor: int, currency: str) -> list[tuple[str, ...]]:
-    """The table behind it, its heading first: from which sum, finish, what it gains, what is unproven, the present.
-
-    What is unproven is a share of the points gained.
-    """
-    here = stair_at(stairs, sum_minor)
-    rows: list[tuple[str, ...]] = [("From", "Finish", "Gain", "Unproven", "")]
-    before = stairs[0].finish
-    for stair in stairs:
-        gain = f"{stair.finish - before:+d}" if stair.finish != before else ""
-        rows.append(
-            (
-                money(stair.sum, currency),
-                str(stair.finish),
-                gain,
-                "not known" if isinf(stair.gap) else f"{stair.gap:.1%}" if stair.gap else "",
-                "your sum" if stair is here else "",
-            )
-        )
-        before = stair.finish
-    return rows
 
 
 def stair_at(stairs: Sequence[Stair], sum_minor: int) -> Stair | None:

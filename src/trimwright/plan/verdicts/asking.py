@@ -27,6 +27,9 @@ WORKERS = 2
 SECONDS = 10.0
 """Time for all questions of a kind about a cabin of up to `SMALL` courses; larger ones have three times as much."""
 SMALL = 350
+NOTHING = 1e-7
+"""Stands for 0 among the figures of a find: an entry that is 0 is taken out of the matrix, and comes back in another
+place."""
 HELD_SECONDS = 10.0
 """Time for a plan of which every course is held: only packs are left to choose."""
 
@@ -155,11 +158,11 @@ class Asking:
         def put(all_figures: Mapping[str, Mapping[str, float]]) -> None:
             for each, figures in all_figures.items():
                 column = model.hidden[each]
-                solver.coefficient(model.money_row, column, figures["expected"])
-                solver.coefficient(model.expected_row, column, figures["expected"])
-                solver.coefficient(model.hours_row, column, figures["minutes"])
-                solver.coefficient(model.variance_row, column, figures["variance"] / model.variance_unit)
-                solver.coefficient(model.spread_row, column, figures["swing"])
+                solver.coefficient(model.money_row, column, figures["expected"] or NOTHING)
+                solver.coefficient(model.expected_row, column, figures["expected"] or NOTHING)
+                solver.coefficient(model.hours_row, column, figures["minutes"] or NOTHING)
+                solver.coefficient(model.variance_row, column, figures["variance"] / model.variance_unit or NOTHING)
+                solver.coefficient(model.spread_row, column, figures["swing"] or NOTHING)
 
         put(finds)
         try:

@@ -189,12 +189,22 @@ class Solver:
         reported = self._highs.getInfo().objective_function_value
         return len(values) == self._columns and float(self._costs @ values) > reported + 0.1
 
-    def improve(self, costs: Values, start: Values | None, *, seconds: float, absolute_gap: float) -> Solution:
+    def improve(
+        self,
+        costs: Values,
+        start: Values | None,
+        *,
+        seconds: float,
+        absolute_gap: float,
+        relative_gap: float = 0.0,
+        stage: str = "",
+        progress: Progress | None = None,
+    ) -> Solution:
         """Minimise `costs`, going out from `start`."""
         self.minimise(costs)
         if start is not None:  # last of all: a new objective or bound makes the solver forget it
             self.start_from(start)
-        return self.solve(seconds, absolute_gap=absolute_gap)
+        return self.solve(seconds, absolute_gap=absolute_gap, relative_gap=relative_gap, stage=stage, progress=progress)
 
     def solve_near(
         self, start: Values, columns: Iterable[int], seconds: float, *, absolute_gap: float

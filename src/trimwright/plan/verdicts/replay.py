@@ -30,8 +30,6 @@ ORDER_NOW = 0.95
 """A verdict that survives in so many replays may be ordered for before strip-down."""
 GAP = 0.01
 """A replay need not be closer to its best plan than this share of the points gained."""
-NOTHING = 1e-7
-"""Stands for 0 in the model: an entry that is 0 is taken out of it, and comes back in another place."""
 LONGEST = 20.0
 """Seconds for one replay, where a cabin is that hard."""
 

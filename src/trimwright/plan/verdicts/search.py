@@ -204,12 +204,14 @@ class Search:
         self, what: str, stage: str, start: Values | None = None, share: float = 1.0, gap: float = 0.0
     ) -> Solution:
         """One solve of the model as it is bounded now, for this share of the time left."""
-        self.solver.minimise(self.model.costs(what))
-        if start is not None:  # last of all: a new objective or bound makes the solver forget it
-            self.solver.start_from(start)
-        seconds = max(0.2, (self.ends - monotonic()) * share)
-        return self.solver.solve(
-            seconds, absolute_gap=WHOLE_UNIT, relative_gap=gap, stage=stage, progress=self._progress
+        return self.solver.improve(
+            self.model.costs(what),
+            start,
+            seconds=max(0.2, (self.ends - monotonic()) * share),
+            absolute_gap=WHOLE_UNIT,
+            relative_gap=gap,
+            stage=stage,
+            progress=self._progress,
         )
 
     def candidate(self, z: float, solution: Solution, points: Solution | None) -> Candidate:

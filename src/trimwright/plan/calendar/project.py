@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 
 @dataclass(frozen=True, slots=True)
 class Holds:
-    """So much of a resource, from an activity's start until `after` units past its end (a rack while the coat dries)."""
+    """So much of a resource, from an activity's start until `after` past its end (a rack while the coat dries)."""
 
     resource: str
     amount: int = 1

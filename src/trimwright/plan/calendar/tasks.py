@@ -1,4 +1,4 @@
-"""The nouns of the fifth stage: every task at the car and on the bench, what it waits for, and where and when it may be.
+"""The nouns of the fifth stage: every task, what it waits for, and where and when it may be made.
 
 Conventions, said once. Minutes are whole hands-on minutes as they will be, the hours factor applied; waits are whole
 minutes by the clock. Figures in threes are low, likely, high: the likely one is planned, all three are simulated.

@@ -9,10 +9,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Literal
+from functools import cache
+from typing import TYPE_CHECKING, Any, Literal
 
 from trimwright.facts.fixings import Fixing
 from trimwright.facts.trade import Place
+
+if TYPE_CHECKING:
+    from pydantic import TypeAdapter
 
 Doing = Literal[
     "record", "make ready", "battery off", "wait", "off", "store", "clips in hand", "floor dry", "drains tested",
@@ -143,6 +147,22 @@ class Sequence:
     def rebuild(self) -> tuple[Move, ...]:
         """The way back."""
         return tuple(each for each in self.moves if each.doing not in STRIP)
+
+
+def of_plain(data: Any) -> Sequence:
+    """The sequence that was kept as plain data, such as JSON carries."""
+    return _reader().validate_python(data)
+
+
+@cache
+def _reader() -> TypeAdapter[Sequence]:
+    from pydantic import TypeAdapter
+
+    from trimwright.facts.trade import Equipment, Evidence
+
+    reader = TypeAdapter(Sequence)
+    reader.rebuild(_types_namespace={"Equipment": Equipment, "Evidence": Evidence})
+    return reader
 
 
 STRIP: frozenset[Doing] = frozenset({"record", "make ready", "battery off", "wait", "off", "store"})

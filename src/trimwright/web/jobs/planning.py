@@ -8,6 +8,7 @@ money      firm, expected, reserve, left, sum, chance, currency; finish before a
 verdicts   zones with their parts' verdicts; what was given up; hidden faults in the money; notes; proof
            (what one page alone shows of it, such as every way to treat one part, is an answer: `answering.py`)
 buying     orders by supplier, materials, what is paid once
+sequence   every move on the way in and on the way back (`plan.sequence.moves.of_plain` makes a Sequence of it again)
 papers     names of the papers that were printed, how many pages the quote has, whether it sets other offers beside the
            plan; the papers are kept as files
 """
@@ -237,4 +238,17 @@ def buying(plan: Plan, trade: Trade) -> Plain:
     return data | {"total": plan.buying.total, "left_over": plain(over)}
 
 
-STAGES: dict[str, Callable[[Plan, Trade], Plain]] = {"money": money, "verdicts": verdicts, "buying": buying}
+def sequence(plan: Plan, trade: Trade) -> Plain:
+    """Every move on the way in and on the way back, in its order."""
+    from trimwright.plan.sequence import arrange
+
+    data: Plain = plain(arrange(plan.job, plan.trade, plan.quantities, plan.verdicts))
+    return data
+
+
+STAGES: dict[str, Callable[[Plan, Trade], Plain]] = {
+    "money": money,
+    "verdicts": verdicts,
+    "buying": buying,
+    "sequence": sequence,
+}

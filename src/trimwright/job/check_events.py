@@ -25,7 +25,9 @@ from trimwright.job.events import (
     Ordered,
     Promised,
     Released,
+    Snag,
     Spent,
+    Tested,
     Tightened,
 )
 from trimwright.job.fields import treatments_named
@@ -75,6 +77,9 @@ def event_remarks(job: Job, trade: Trade) -> Iterator[Problem]:
             if event.fixing not in fixings:
                 way_out = near(event.fixing, fixings) or f"It has: {'; '.join(fixings) or 'none'}."
                 yield Problem(f"{where} › fixing", event.fixing, f"is no fixing of {kind.name}.", way_out)
+        for test in _tests_named(event):
+            if test not in trade.final_tests:
+                yield _gone(f"{where} › tests", test, "final test the trade knows", trade.final_tests)
         if isinstance(event, Find) and event.answer != "undecided" and event.yes is None and job.car.commercial:
             way_out = "Note who said yes, when and how."
             yield Problem(f"{where} › yes", "", "is missing: the owner's answer cannot be shown.", way_out)
@@ -114,6 +119,12 @@ def _parts_named(event: Event) -> Iterator[tuple[str, str]]:
         yield from (("verdicts", each) for each in event.verdicts)
     if isinstance(event, Released):
         yield from (("parts", each) for each in event.parts)
+
+
+def _tests_named(event: Event) -> tuple[str, ...]:
+    if isinstance(event, Tested):
+        return tuple(event.results)
+    return (event.test,) if isinstance(event, Snag) and event.test is not None else ()
 
 
 def _purchase_remarks(event: OfAThing, where: str, trade: Trade) -> Iterator[Problem]:

@@ -1,5 +1,5 @@
 """What happened on a job, as frozen values: looks, finds, what was opened, bagged, tightened, ordered, bought, done,
-spent, promised and handed over.
+spent, promised, checked, tested and handed over.
 
 Conventions, said once. Events stand in the order in which they happened: of two promises about a part the later
 holds. Money is whole minor units of the job's currency, tax and delivery inside: what it took out of the sum. Minutes
@@ -46,6 +46,9 @@ Thing = Literal["material", "part", "tool", "visit", "carriage", "sundries"]
 Paid = Literal["deposit", "stage", "balance", "given back"]
 Beside = Literal["owner's material", "core", "left-over"]
 BagState = Literal["filled", "back", "written off"]
+Checked = Literal["clips in hand", "floor dry", "drains tested", "looms tested"]
+SnagState = Literal["open", "put right", "left"]
+Result = Literal["passed", "failed", "not on this car"]
 
 
 def _a_thread(text: str) -> str:
@@ -360,6 +363,47 @@ class BookWait(Happened):
     page: Name = Field(description="where that stands in the book")
 
 
+class Check(Happened):
+    """A hold of the way back was seen to: it stands until what it looks at is laid open again."""
+
+    kind: Literal["check"] = Field(default="check", description="which kind of event it is")
+    what: Checked = Field(description="what was found to be so")
+
+
+class Snag(Happened):
+    """Something that is not right yet at the end, and what putting it right took."""
+
+    kind: Literal["snag"] = Field(default="snag", description="which kind of event it is")
+    what: Name = Field(description="what is not right, in a few words")
+    part: Slug | None = Field(default=None, description="the part it concerns")
+    test: FactId | None = Field(default=None, description="the final test that showed it, by the trade's id")
+    state: SnagState = Field(default="open", description="what became of it")
+    minutes: Minutes = Field(default=0, description="what putting it right took, all tries together [min]")
+
+    @model_validator(mode="after")
+    def _says_why(self) -> Snag:
+        if self.state == "left" and not self.note:
+            raise ValueError("is left without a reason: say in note why, and who agreed")
+        return self
+
+
+class Tested(Happened):
+    """Final tests were made, some or all; with a yes the test sheet is signed."""
+
+    kind: Literal["tested"] = Field(default="tested", description="which kind of event it is")
+    results: Annotated[Mapping[FactId, Result], IN_ORDER] = Field(
+        default_factory=dict, description="what each test came to, by the trade's ids; a later result holds"
+    )
+    trained: Line = Field(default="", description="who of licensed practice made those that only they may make")
+    yes: Yes | None = Field(default=None, description="who signs for the whole sheet")
+
+    @model_validator(mode="after")
+    def _tells_something(self) -> Tested:
+        if not self.results and self.yes is None:
+            raise ValueError("tells nothing: give a result, or who signs")
+        return self
+
+
 class HandedOver(Happened):
     """The car went back to its owner, and the job is closed."""
 
@@ -384,6 +428,9 @@ Event = Annotated[
     | FixingKnown
     | Tightened
     | BookWait
+    | Check
+    | Snag
+    | Tested
     | HandedOver,
     Field(discriminator="kind"),
 ]

@@ -14,6 +14,7 @@ from trimwright.job.events import (
     Bag,
     BookWait,
     Bought,
+    Check,
     Done,
     Event,
     Find,
@@ -28,7 +29,9 @@ from trimwright.job.events import (
     Promised,
     Range,
     Released,
+    Snag,
     Spent,
+    Tested,
     Tightened,
 )
 from trimwright.job.fields import treatments_named
@@ -115,9 +118,26 @@ def _words_of_fixings(event: Event, job: Job) -> Iterator[str]:
         case BookWait():
             yield f"Wait after the battery is off, by the car's own book: {event.minutes} min"
             yield event.page
+        case Check():
+            yield event.what.capitalize()
+        case Snag():
+            yield f"Snag{_on(event.part, job)}: {event.what}"
+            yield event.state if event.state != "open" else ""
+            yield _time(event.minutes)
+        case Tested():
+            yield f"Tested: {_results(event)}" if event.results else ""
+            yield f"by {event.trained}, of licensed practice" if event.trained else ""
+            yield f"Test sheet signed by {event.yes.name} ({event.yes.how})" if event.yes else ""
         case HandedOver():
             yield "Handed over"
             yield f"to {event.yes.name} ({event.yes.how})" if event.yes else ""
+
+
+def _results(event: Tested) -> str:
+    """How many passed, and which did not."""
+    passed = sum(each == "passed" for each in event.results.values())
+    others = [f"{test} {result}" for test, result in event.results.items() if result != "passed"]
+    return "; ".join([*([f"{passed} passed"] if passed else []), *others])
 
 
 def _thing(event: OfAThing, job: Job) -> str:

@@ -101,7 +101,9 @@ def so_far(job: Job) -> SoFar:
         promised=promises(job.events),
         money=sum(each.cost for each in bought) + sum(each.money for each in spent),
         minutes=sum(
-            each.minutes for each in job.events if isinstance(each, events.Spent | events.Opened | events.Done)
+            each.minutes
+            for each in job.events
+            if isinstance(each, events.Spent | events.Opened | events.Done | events.Snag)
         ),
     )
 

@@ -76,7 +76,7 @@ OWNED = [
     ("part_after", "part", "part"), ("part_touches", "part", "part"), ("part_prices", "part", "part"),
     ("fault_finds", "fault", "fault"), ("find_parts", "find", "find"), ("find_parts", "part", "part"),
     ("packs", "material", "material"), ("treatment_uses", "treatment", "treatment"),
-    ("treatment_hours", "treatment", "treatment"), ("treatment_waits", "treatment", "treatment"),
+    ("treatment_hours", "treatment", "treatment"), ("treatment_steps", "treatment", "treatment"),
     ("treatment_suits", "treatment", "treatment"), ("treatment_first", "treatment", "treatment"),
     ("treatment_parts", "treatment", "treatment"), ("treatment_parts", "part", "part"),
     ("look_causes", "look", "glance"), ("part_fixings", "part", "part"), ("part_handling", "part", "part"),
@@ -93,6 +93,7 @@ def evident(trade: Trade) -> Iterator[tuple[str, Evidence]]:
     yield from ((each.id, each.evidence) for each in trade.faults.values())
     yield from ((each.id, each.evidence) for each in trade.finds.values())
     yield from ((each.id, each.evidence) for each in trade.treatments.values())
+    yield from ((each.id, step.evidence) for each in trade.treatments.values() for step in each.steps)
     yield from ((each.id, each.evidence) for each in trade.glances.values())
     yield from ((each.id, each.evidence) for each in trade.tools.values())
     yield from ((each.id, each.evidence) for each in trade.suppliers.values())
@@ -146,12 +147,34 @@ def test_times_have_a_least_a_typical_and_a_most(treatment: Treatment) -> None:
     for wait in treatment.waits:
         least, typical, most = wait.hours
         assert 0 < least <= typical <= most
-        assert wait.times >= 1
     for three in (treatment.finish, treatment.life_years):
         assert list(three) == sorted(three)
     assert 0 <= treatment.redo[0] <= treatment.redo[1] < 1
     assert 0 <= treatment.kept <= 1
     assert treatment.life_years[1] > 0 or not any(treatment.finish)
+
+
+@pytest.mark.parametrize("treatment", TRADE.treatments.values(), ids=lambda each: each.id)
+def test_a_recipe_shares_out_all_its_hours(treatment: Treatment) -> None:
+    steps = treatment.steps
+    assert sum(step.share for step in steps) == pytest.approx(1)
+    assert steps[0].share > 0  # a wait follows work
+    for step in steps:
+        assert step.times >= 1
+        assert step.share > 0 or step.times == 1
+        assert step.air is None or treatment.temp_min_c is not None
+        if step.wait is not None:
+            assert not step.wait.damp or step.wait.warmth
+            assert step.pause != "no"  # what waits is left alone
+    assert any(step.materials for step in steps) or not treatment.uses or treatment.buys == "service"
+    assert steps[-1].pause != "no"
+
+
+def test_only_recoat_windows_and_the_open_time_of_glue_close() -> None:
+    """The promoter's window is marked in the research; a solvent contact adhesive is open for 30 min (data sheet)."""
+    closing = {wait.name for each in TRADE.treatments.values() for wait in each.waits if wait.closes}
+    assert closing == {"promoter", "glue"}
+    assert all(wait.hours[2] <= 1 for each in TRADE.treatments.values() for wait in each.waits if wait.closes)
 
 
 def test_figures_lie_where_they_can() -> None:

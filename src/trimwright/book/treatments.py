@@ -12,7 +12,7 @@ from typing import Annotated, Literal
 from pydantic import Field, model_validator
 
 from trimwright.errors import Problem
-from trimwright.facts.trade import Evidence, Extent, Fault, Look, Per, Rate, Reach, Suits, Trade, Treatment
+from trimwright.facts.trade import Evidence, Extent, Fault, Look, Per, Rate, Reach, RecipeStep, Suits, Trade, Treatment
 from trimwright.job.fields import FactId, FactIds, Figure, Finish, Line, Model, Name
 from trimwright.job.refusals import near
 
@@ -97,12 +97,11 @@ def as_treatment(own: OwnTreatment, source: str) -> Treatment:
         only_parts=(),
         first=(),
         reach=own.reach,
-        steps=(),
+        steps=(RecipeStep(own.name, 1.0, 1, "bench", "any", None, True, None, Evidence("own book", source)),),
         uses=tuple((material, tuple(rates)) for material, rates in uses.items()),
         hours=tuple(Rate(each.amount, each.per) for each in own.hours),
         hours_spread=own.hours_spread,
         coats=0,
-        waits=(),
         temp_min_c=None,
         temp_best_c=None,
         rh_max_pct=None,

@@ -8,6 +8,7 @@ from __future__ import annotations
 import tomllib
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping
+from dataclasses import replace
 from importlib.resources import files
 from types import MappingProxyType
 from typing import Any, Protocol, TypeVar, get_args
@@ -30,14 +31,17 @@ from trimwright.facts.trade import (
     LiesIn,
     Look,
     Material,
+    NeedsAir,
     Pack,
     PartKind,
+    Pause,
     Per,
     Place,
     PointsAt,
     Practice,
     Rate,
     Reach,
+    RecipeStep,
     Source,
     Spread3,
     Suits,
@@ -48,10 +52,14 @@ from trimwright.facts.trade import (
     TreatmentKind,
     UsualWear,
     Wait,
+    WorkPlace,
 )
 
 ANY = "any"
 """Stands for every material family that is not met on restraint parts alone."""
+COATS = "coats"
+"""Stands for as many times as the treatment has coats."""
+MOVED_BY = ("warmth", "damp")
 BODIES: tuple[Body, ...] = get_args(Body)
 BOUGHT: tuple[Buys, ...] = get_args(Buys)
 CAUSES: tuple[Cause, ...] = get_args(Cause)
@@ -62,11 +70,14 @@ HOLDS: tuple[Holds, ...] = get_args(Holds)
 KINDS: tuple[TreatmentKind, ...] = get_args(TreatmentKind)
 LIES_IN: tuple[LiesIn, ...] = get_args(LiesIn)
 LOOKS: tuple[Look, ...] = get_args(Look)
+NEEDS_AIR: tuple[NeedsAir, ...] = get_args(NeedsAir)
 ONCE: tuple[Once, ...] = get_args(Once)
+PAUSES: tuple[Pause, ...] = get_args(Pause)
 PERS: tuple[Per, ...] = get_args(Per)
 PLACES: tuple[Place, ...] = get_args(Place)
 REACHES: tuple[Reach, ...] = get_args(Reach)
 WHENS: tuple[When, ...] = get_args(When)
+WORK_PLACES: tuple[WorkPlace, ...] = get_args(WorkPlace)
 
 
 class _HasId(Protocol):
@@ -301,12 +312,12 @@ def _usual_wear(row: Row) -> UsualWear:
 
 
 def read_treatments(parts: Mapping[str, PartKind]) -> MappingProxyType[str, Treatment]:
-    """Treatments with what each suits, needs first, uses, takes and waits for."""
+    """Treatments with what each suits, needs first, uses and takes, step by step."""
     uses: defaultdict[str, dict[str, list[Rate]]] = defaultdict(dict)
     for row in rows_of("treatment_uses"):
         uses[row.text("treatment")].setdefault(row.text("material"), []).append(_rate(row))
     hours = _grouped("treatment_hours", "treatment", _hours)
-    waits = _grouped("treatment_waits", "treatment", _wait)
+    steps = _grouped("treatment_steps", "treatment", _recipe_step)
     suits = _grouped("treatment_suits", "treatment", _suits)
     firsts = _grouped("treatment_first", "treatment", _first)
     limits = _grouped("treatment_parts", "treatment", lambda row: (row.text("part"), row.yes("only")))
@@ -318,10 +329,15 @@ def read_treatments(parts: Mapping[str, PartKind]) -> MappingProxyType[str, Trea
             first=tuple(firsts.get(row.text("id"), ())),
             uses=tuple((material, tuple(rates)) for material, rates in uses.get(row.text("id"), {}).items()),
             hours=tuple(hours.get(row.text("id"), ())),
-            waits=tuple(waits.get(row.text("id"), ())),
+            steps=_made(steps.get(row.text("id"), ()), row.whole("coats")),
         )
         for row in rows_of("treatments")
     )
+
+
+def _made(steps: Iterable[tuple[RecipeStep, bool]], coats: int) -> tuple[RecipeStep, ...]:
+    """The steps, those of a coat as often as there are coats."""
+    return tuple(replace(step, times=coats) if each_coat else step for step, each_coat in steps)
 
 
 def _only_parts(limits: Iterable[tuple[str, bool]], parts: Mapping[str, PartKind]) -> tuple[str, ...]:
@@ -342,7 +358,6 @@ def _treatment(row: Row, **relations: Any) -> Treatment:
         materials=row.several("materials"),
         suits_any=row.yes("settles_all"),
         reach=row.one_of("reach", REACHES),
-        steps=row.several("steps", " | "),
         hours_spread=(low, high),
         coats=row.whole("coats"),
         temp_min_c=row.number_or_none("temp_min_c"),
@@ -389,14 +404,32 @@ def _hours(row: Row) -> Rate:
     return Rate(amount=row.number("hours"), per=row.one_of("per", PERS), each_coat=row.yes("each_coat"))
 
 
+def _recipe_step(row: Row) -> tuple[RecipeStep, bool]:
+    """The step, and whether it is made once for each of the treatment's coats."""
+    each_coat = row.text("times") == COATS
+    step = RecipeStep(
+        text=row.text("step"),
+        share=row.number("share") / 100,
+        times=1 if each_coat else row.whole("times"),
+        place=row.one_of("place", WORK_PLACES),
+        pause=row.one_of("pause", PAUSES),
+        air=row.one_of("air", NEEDS_AIR) if row.text("air") else None,
+        materials=row.yes("materials"),
+        wait=_wait(row) if row.text("wait") else None,
+        evidence=row.evidence(),
+    )
+    return step, each_coat
+
+
 def _wait(row: Row) -> Wait:
+    moved_by = row.some_of("moved_by", MOVED_BY)
     return Wait(
-        name=row.text("name"),
+        name=row.text("wait"),
         hours=row.spread("low_h", "likely_h", "high_h"),
-        place=row.text("place"),
-        times=row.whole("times"),
-        each_coat=row.yes("each_coat"),
+        place=row.text("wait_place"),
         closes=row.yes("closes"),
+        warmth="warmth" in moved_by,
+        damp="damp" in moved_by,
     )
 
 

@@ -45,6 +45,9 @@ Level = Literal["pages", "common practice", "guess", "own book"]
 """How far a row may be trusted; the tables know all but the last, which is the shop's own."""
 LiesIn = Literal["surface", "part", "behind"]
 """Where a hidden fault lies: in the cover, coat or colour; in the part under it; behind the part or all round."""
+WorkPlace = Literal["bench", "spray spot", "press", "line"]
+Pause = Literal["no", "after", "any"]
+NeedsAir = Literal["limits", "dew"]
 Spread3 = tuple[float, float, float]
 
 
@@ -91,14 +94,39 @@ class Rate:
 
 @dataclass(frozen=True, slots=True)
 class Wait:
-    """Elapsed time after a step [h]; `closes` means the high figure is the last moment to go on."""
+    """Elapsed time after a step [h], at 20 °C and 50 % relative humidity where the air moves it."""
 
     name: str
     hours: Spread3
     place: str
-    times: int = 1
-    each_coat: bool = False
+    """Where the piece lies meanwhile."""
     closes: bool = False
+    """The high figure is the last moment to go on: a recoat window, the open time of a glue."""
+    warmth: bool = False
+    """Warm air shortens it."""
+    damp: bool = False
+    """Damp air draws it out: water has to leave."""
+
+
+@dataclass(frozen=True, slots=True)
+class RecipeStep:
+    """One step of a recipe. The shares of a treatment's steps add up to 1."""
+
+    text: str
+    share: float
+    """Of the treatment's hands-on time, all its times together; 0 = it only waits."""
+    times: int
+    """How often it is made, its wait after each time."""
+    place: WorkPlace
+    """Where it is made once the part is off the car."""
+    pause: Pause
+    """Whether the hands may leave it: not at all, once it is done, or at any moment of it too."""
+    air: NeedsAir | None
+    """Whether the air must keep the treatment's limits, and the surface lie above the dew point."""
+    materials: bool
+    """Material is taken up here: before it, all that the treatment uses must be in hand."""
+    wait: Wait | None
+    evidence: Evidence
 
 
 @dataclass(frozen=True, slots=True)
@@ -288,14 +316,13 @@ class Treatment:
     """Part kinds it is for; empty = any of its materials."""
     first: tuple[First, ...]
     reach: Reach
-    steps: tuple[str, ...]
+    steps: tuple[RecipeStep, ...]
     uses: tuple[tuple[str, tuple[Rate, ...]], ...]
     """(material id, sum of rates) in the material's unit."""
     hours: tuple[Rate, ...]
     hours_spread: tuple[float, float]
     """Low and high as multiples of the typical hours."""
     coats: int
-    waits: tuple[Wait, ...]
     temp_min_c: float | None
     temp_best_c: float | None
     rh_max_pct: float | None
@@ -333,6 +360,11 @@ class Treatment:
     """Nothing a fault asks for, such as another colour: offered only where the person has pinned it."""
     pace: float = 1.0
     """What the shop's own jobs have taught: its hours over `hours`."""
+
+    @property
+    def waits(self) -> tuple[Wait, ...]:
+        """The waits of its steps, each once."""
+        return tuple(step.wait for step in self.steps if step.wait is not None)
 
 
 @dataclass(frozen=True, slots=True)

@@ -192,8 +192,8 @@ def treatment_words(treatments: Iterable[Treatment], course: Course, trade: Trad
             "limits": limits(treatment, system),
             "coats": f"{treatment.coats} coats" if treatment.coats > 1 else "1 coat" if treatment.coats else "",
             "abrasives": text(treatment.abrasives.replace(">", " → ")),
-            "steps": [sentence(step) for step in treatment.steps],
-            "waits": [wait_row(each, treatment.coats) for each in treatment.waits],
+            "steps": [sentence(step.text) for step in treatment.steps],
+            "waits": [wait_row(step.wait, step.times) for step in treatment.steps if step.wait is not None],
             "known": KNOWN[treatment.evidence.level],
         }
 
@@ -218,20 +218,14 @@ def degrees(celsius: float, system: System) -> str:
     return f"{celsius:.0f} °C" if system == "metric" else f"{celsius * 9 / 5 + 32:.0f} °F"
 
 
-def wait_row(wait: Wait, coats: int) -> Words:
+def wait_row(wait: Wait, times: int) -> Words:
     """How long, where, how often, and whether there is a last moment to go on."""
-    times = (
-        f"after each of {coats} coats"
-        if wait.each_coat and coats > 1
-        else f"{wait.times} times"
-        if wait.times > 1
-        else ""
-    )
     low, likely, high = wait.hours
+    often = f"{times} times" if times > 1 else ""
     return {
         "name": sentence(wait.name),
         "told": text(
-            ", ".join(each for each in (span(low, high), WAIT_PLACES.get(wait.place, wait.place), times) if each)
+            ", ".join(each for each in (span(low, high), WAIT_PLACES.get(wait.place, wait.place), often) if each)
         ),
         "likely": f"mostly {duration(likely)}",
         "closes": f"The window closes: go on within {duration(high)}, or prepare again." if wait.closes else "",

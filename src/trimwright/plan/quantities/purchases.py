@@ -10,6 +10,7 @@ from trimwright.plan.quantities.courses import Outline, source_bought
 from trimwright.plan.quantities.needs import come_to
 from trimwright.plan.quantities.prices import Till
 from trimwright.plan.quantities.surveyed import Surveyed
+from trimwright.worked import rounded_up
 
 SELLERS = {"new": "parts_counter", "used": "breaker", "reproduction": "reproduction_house"}
 """Which supplier stands behind a guess."""
@@ -52,6 +53,15 @@ def _services(part: Surveyed, treatments: Sequence[Treatment], trade: Trade, til
             low, high = till.limits(pack.price)
             times = come_to(rates, material.unit, treatment, part).value / pack.size
             price = till.spread((low * times, (low + high) / 2 * times, high * times), "outside work")
-            days = trade.suppliers[pack.supplier].days
+            days = away_days(treatment) or trade.suppliers[pack.supplier].days
             bought.append(Purchase(material.name, "service", pack.supplier, price, days, pack.evidence.told))
     return tuple(bought)
+
+
+def away_days(treatment: Treatment) -> tuple[int, int, int] | None:
+    """The days its pieces are away, by its own recipe; None where that does not say."""
+    away = next((wait for wait in treatment.waits if wait.place == "away"), None)
+    if away is None:
+        return None
+    low, likely, high = (rounded_up(each / 24) for each in away.hours)
+    return low, likely, high

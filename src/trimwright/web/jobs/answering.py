@@ -102,7 +102,7 @@ def way(course: Course, plan: Plan, trade: Trade) -> Plain:
         "waits": [
             f"{row['name']}: {row['told']}"
             for each in treatments
-            for row in (wait_row(wait, each.coats) for wait in each.waits)
+            for row in (wait_row(step.wait, step.times) for step in each.steps if step.wait is not None)
         ],
         "cautions": [*make_safe(strip, trade), *(text(trade.cautions[each].text) for each in course.cautions)],
         "working": [str(each) for each in course.worked],

@@ -9,6 +9,7 @@ ways is refused. Factors are exact by definition: NIST SP 811 (2008), Appendix B
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from decimal import ROUND_HALF_UP, Decimal
 from functools import cache
 from typing import Literal
@@ -29,8 +30,10 @@ _FACTORS: dict[str, dict[str, str]] = {
     "area": {"mm2": "1", "cm2": "100", "dm2": "10000", "m2": "1000000",
              "in2": "645.16", "ft2": "92903.04", "yd2": "836127.36"},
     "volume": {"ml": "1", "cl": "10", "l": "1000", "floz": "29.5735295625", "pt": "473.176473", "qt": "946.352946",
-               "gal": "3785.411784"},
+               "gal": "3785.411784", "m3": "1000000", "ft3": "28316.846592"},
     "mass": {"g": "1", "kg": "1000", "oz": "28.349523125", "lb": "453.59237"},
+    "flow": {"m3/h": "1", "m3/min": "60", "m3/s": "3600", "l/s": "3.6", "l/min": "0.06", "cfm": "1.69901079552"},
+    "film": {"um": "1", "mm": "1000", "mil": "25.4"},
     "torque": {"nm": "1", "lbfft": "1.3558179483314004", "lbfin": "0.1129848290276167", "kgfm": "9.80665"},
 }  # fmt: skip
 """Each unit in the smallest of its dimension; volumes are US liquid measure."""
@@ -38,6 +41,8 @@ _FACTORS: dict[str, dict[str, str]] = {
 _ALSO = {
     "litre": "l", "litres": "l", "liter": "l", "liters": "l", "usfloz": "floz", "usgal": "gal", "gallon": "gal",
     "gallons": "gal", "usqt": "qt", "quart": "qt", "quarts": "qt", "uspt": "pt", "pint": "pt", "pints": "pt",
+    "cum": "m3", "cuft": "ft3", "cubicmetres": "m3", "cubicfeet": "ft3", "ft3/min": "cfm", "m3h": "m3/h",
+    "micron": "um", "microns": "um", "mils": "mil",
     "metre": "m", "metres": "m", "meter": "m", "meters": "m", "mrun": "m",
     '"': "in", "″": "in", "inch": "in", "inches": "in", "'": "ft", "′": "ft", "foot": "ft", "feet": "ft",
     "yard": "yd", "yards": "yd", "yds": "yd", "lbs": "lb", "sqm": "m2", "sqmetres": "m2", "sqcm": "cm2", "sqmm": "mm2",
@@ -46,17 +51,27 @@ _ALSO = {
 }  # fmt: skip
 """Other ways the same units are typed."""
 
+_HEAT = {"c": "C", "celsius": "C", "f": "F", "fahrenheit": "F", "k": "K", "kelvin": "K"}
+"""Units of temperature, which have a nought of their own and so no factor."""
+
 _NUMBER = r"-?[0-9][0-9.,]*"
 
 
-def _unit(typed: str) -> tuple[str, Decimal] | None:
-    """Dimension and exact factor of a typed unit; None when it is none of ours."""
-    bare = re.sub(r"[\s.·*^_-]", "", typed.lower().replace("²", "2").replace("square", "sq"))
+_ASCII = str.maketrans({"²": "2", "³": "3", "µ": "u", "μ": "u"})
+
+
+def _units(typed: str) -> Iterator[tuple[str, Decimal]]:
+    """Dimension and exact factor of a typed unit, once a dimension that has it: a film is told in mm like a length."""
+    bare = re.sub(r"[\s.·*^_-]", "", typed.translate(_ASCII).lower().replace("square", "sq"))
     bare = _ALSO.get(bare, bare)
     for dimension, factors in _FACTORS.items():
         if bare in factors:
-            return dimension, Decimal(factors[bare])
-    return None
+            yield dimension, Decimal(factors[bare])
+
+
+def _unit(typed: str) -> tuple[str, Decimal] | None:
+    """The first dimension of a typed unit; None when it is none of ours."""
+    return next(_units(typed), None)
 
 
 def convert(value: Decimal | int | str, unit: str, to: str) -> Decimal:
@@ -65,10 +80,11 @@ def convert(value: Decimal | int | str, unit: str, to: str) -> Decimal:
     >>> convert(46, "lbf·ft", "N·m").quantize(Decimal("0.0001")), convert("0.5", "US gal", "L")
     (Decimal('62.3676'), Decimal('1.892705892'))
     """
-    found, wanted = _unit(unit), _unit(to)
-    if found is None or wanted is None or found[0] != wanted[0]:
-        raise KeyError(f"{unit} to {to}")
-    return Decimal(value) * found[1] / wanted[1]
+    wanted = dict(_units(to))
+    for dimension, factor in _units(unit):
+        if dimension in wanted:
+            return Decimal(value) * factor / wanted[dimension]
+    raise KeyError(f"{unit} to {to}")
 
 
 def _figure(text: str, *, groups: bool) -> Decimal | None:
@@ -269,6 +285,60 @@ def amount(milli: int, unit: str, system: System = "metric") -> str:
     if to == "floz" and convert(value, unit, "gal") >= 1:
         to, shown = "gal", "gal"
     return f"{_short(convert(value, unit, to), 1 if to == 'floz' else 2)} {shown}"
+
+
+def parse_measure(text: str, where: str, to: str, *, least: float, most: float, example: str) -> float:
+    """A typed number with its unit, in the unit `to`, above `least` and up to `most`; the unit must be said.
+
+    >>> parse_measure("300 cfm", "air flow", "m3/h", least=0, most=1e6, example="500 m3/h")
+    509.703238656
+    """
+    found = re.fullmatch(rf"({_NUMBER})\s*(.+)", text.strip(), re.ASCII | re.DOTALL)
+    value = _figure(found[1], groups=False) if found else None
+    try:
+        if found is None or value is None:
+            raise KeyError
+        measure = float(convert(value, found[2], to))
+    except KeyError:
+        raise BadInput(Problem(where, text, "is no number with its unit.", f"Write {example}.")) from None
+    if not least < measure <= most:
+        bounds = f"{_short(Decimal(str(least)), 3)} and {_short(Decimal(str(most)), 3)} {to}"
+        raise BadInput(Problem(where, text, f"is not between {bounds}.", f"Check the figure and the unit: {example}."))
+    return measure
+
+
+def parse_temperature(text: str, where: str = "temperature", *, least: float = -30, most: float = 80) -> float:
+    """Degrees Celsius from a typed temperature. The unit must be said: 20 is mild or frost.
+
+    >>> parse_temperature("20 °C"), round(parse_temperature("68F"), 6)
+    (20.0, 20.0)
+    """
+    found = re.fullmatch(rf"({_NUMBER})\s*°?\s*([a-z]+)", text.strip().lower().replace("deg", ""), re.ASCII)
+    value = _figure(found[1], groups=False) if found else None
+    unit = _HEAT.get(found[2]) if found else None
+    if value is None or unit is None:
+        raise BadInput(Problem(where, text, "is no temperature with its unit.", "Write 20 C, or 68 F."))
+    celsius = {"C": value, "F": (value - 32) * 5 / 9, "K": value - Decimal("273.15")}[unit]
+    if not least <= celsius <= most:
+        what = f"is not between {least:g} and {most:g} °C."
+        raise BadInput(Problem(where, text, what, "Check the figure and the unit."))
+    return float(celsius)
+
+
+def parse_share(text: str, where: str = "share") -> float:
+    """A share above 0 and up to 1 from a typed one: 60 % and 0.6 are the same.
+
+    >>> parse_share("60 %"), parse_share("0.6")
+    (0.6, 0.6)
+    """
+    typed = text.strip()
+    value = _figure(typed.removesuffix("%"), groups=False)
+    if value is None:
+        raise BadInput(Problem(where, text, "is not a share.", "Write 60 %, or 0.6."))
+    share = value / 100 if typed.endswith("%") else value
+    if not 0 < share <= 1:
+        raise BadInput(Problem(where, text, "is not above 0 and up to 100 %.", "Write it as 60 %, or 0.6."))
+    return float(share)
 
 
 def parse_torque(text: str, where: str = "torque") -> float:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from trimwright.craft.coating import coverage_m2_per_l, dry_from_wet_um, mix
+from trimwright.craft.coating import coverage_m2_per_l, dry_from_wet_um, mixed
 from trimwright.errors import BadInput
 
 
@@ -23,4 +23,4 @@ def test_thinner_cannot_be_less_than_nothing() -> None:
 @pytest.mark.parametrize("ratio", [(), (0, 0), (4, -1)])
 def test_a_ratio_needs_parts(ratio: tuple[float, ...]) -> None:
     with pytest.raises(BadInput, match="mixing ratio"):
-        mix(0.3, ratio)
+        mixed(0.3, ratio, [1.0] * len(ratio))

@@ -14,8 +14,10 @@ from trimwright.facts import load
 from trimwright.facts.reading import read_trade
 from trimwright.facts.rows import Row, rows_of
 from trimwright.facts.trade import EXTENTS, Evidence, Extent, Fault, PartKind, Rate, Trade, Treatment
+from trimwright.facts.workbench import FIGURES, load_workbench
 
 TRADE = load()
+WORKBENCH = load_workbench()
 ROOT = Path(__file__).parents[2]
 UNITS = {"L", "m²", "m", "piece", "can", "pair", "day", "visit"}
 
@@ -101,6 +103,19 @@ def evident(trade: Trade) -> Iterator[tuple[str, Evidence]]:
     yield from ((each.id, each.evidence) for each in trade.practice.values())
     yield from ((each.id, each.evidence) for each in trade.final_tests.values())
     yield from ((each.id, each.evidence) for each in packs.values())
+    yield from at_the_workbench()
+
+
+def at_the_workbench() -> Iterator[tuple[str, Evidence]]:
+    """Every entry of the workbench's tables, shares of solvents among them."""
+    for solvent in WORKBENCH.solvents.values():
+        yield from ((solvent.id, each) for each in solvent.evidence.values())
+        yield from ((solvent.id, each.evidence) for each in solvent.limits)
+    yield from ((each.id, each.evidence) for each in WORKBENCH.coats.values())
+    yield from ((each.id, each.evidence) for each in WORKBENCH.places.values())
+    yield from ((each.id, each.evidence) for each in WORKBENCH.threads.values())
+    yield from ((each.grade, each.evidence) for each in WORKBENCH.grits.values())
+    yield from ((row.text("material"), row.evidence()) for row in rows_of("coat_solvents"))
 
 
 def test_every_id_resolves() -> None:
@@ -333,3 +348,37 @@ def test_the_sources_page_says_what_the_facts_say() -> None:
     page = (ROOT / "docs" / "sources.md").read_text(encoding="utf-8")
     listed = [line for line in page.splitlines() if line.startswith("| `")]
     assert listed == [f"| `{each.id}` | {each.title} | {each.note} |" for each in TRADE.sources.values()]
+
+
+# ---- the workbench ---------------------------------------------------------------------------------------------------
+
+
+def test_the_workbench_knows_what_it_names() -> None:
+    assert set(WORKBENCH.coats) <= set(TRADE.materials)
+    for coat in WORKBENCH.coats.values():
+        assert {solvent for solvent, _ in coat.solvents} <= set(WORKBENCH.solvents)
+        assert 0 < sum(share for _, share in coat.solvents) + (coat.solids or 0) <= 1, coat.id
+        assert (coat.solids is None) == (coat.film_um is None) == (coat.transfer is None), coat.id
+        assert coat.ratio.count(":") == coat.densities.count(":"), coat.id
+    for table, column in (("solvent_figures", "solvent"), ("solvent_limits", "solvent")):
+        assert {row.text(column) for row in rows_of(table)} == set(WORKBENCH.solvents)
+
+
+def test_two_pack_materials_are_marked() -> None:
+    """What the materials' own handling calls an isocyanate is one here, and the other way round."""
+    marked = {each.id for each in TRADE.materials.values() if "isocyanate" in each.handling}
+    assert {each.id for each in WORKBENCH.coats.values() if each.isocyanate} == marked
+
+
+def test_figures_of_solvents_lie_where_they_can() -> None:
+    for solvent in WORKBENCH.solvents.values():
+        assert set(solvent.evidence) == set(FIGURES)
+        assert 15 < solvent.molar_mass < 200
+        assert 0.4 < solvent.density < 1.5
+        assert 0 < solvent.vapour_pressure <= 101.325
+        assert 0.5 < solvent.lel <= 15
+        assert all(0 < limit.ppm < solvent.lel * 1e4 and 1990 <= limit.year <= 2026 for limit in solvent.limits)
+    grains = [each.um for each in WORKBENCH.grits.values()]
+    assert grains == sorted(grains, reverse=True)
+    for state in WORKBENCH.threads.values():
+        assert 0 < state.k[0] <= state.k[1] <= state.k[2] < 0.6

@@ -12,7 +12,6 @@ import pytest
 from tests.published.rows import rows
 from trimwright import units
 from trimwright.craft.torque import (
-    K_PLATED,
     PROOF_MPA,
     general_torque,
     proof_load_n,
@@ -20,9 +19,11 @@ from trimwright.craft.torque import (
     torque_nm,
 )
 from trimwright.facts.fixings import Grade
+from trimwright.facts.workbench import load_workbench
 
 PUBLISHED = rows("fasteners")
 GRADES: tuple[Grade, ...] = get_args(Grade)
+THREADS = load_workbench().threads
 ARMY: dict[str, Grade] = {"grade 5 (about class 8.8)": "8.8", "grade 8 (about class 10.9)": "10.9"}
 PLATED = 0.8
 """The army's rule for new plated screws: 20 % off the dry table."""
@@ -65,9 +66,26 @@ def test_a_published_example_of_t_kdf() -> None:
         assert told[named] <= lbf_ft < told[named] + 1
 
 
-def test_the_coefficient_is_that_of_plated_threads() -> None:
-    (plated,) = (row for row in of("torque coefficient K") if row["item"] == "zinc plated")
-    assert float(plated["value"]) == K_PLATED
+COEFFICIENTS = {"clean dry (steel)": "dry", "zinc plated": "plated", "lubricated": "oiled"}
+
+
+@pytest.mark.parametrize("row", of("torque coefficient K"), ids=lambda row: row["item"])
+def test_coefficients_are_those_of_the_newsletter(row: dict[str, str]) -> None:
+    assert THREADS[COEFFICIENTS[row["item"]]].k[1] == float(row["value"])
+
+
+RANGES = {
+    "dry steel on dry steel": ("dry", 0.18, 0.27),
+    "machine oil on steel": ("oiled", 0.10, 0.26),
+    "zinc on steel": ("plated", 0.17, 0.35),
+}
+"""Source: a fastener supplier's engineering-data page, read in a secondary source."""
+
+
+@pytest.mark.parametrize("named", RANGES)
+def test_ranges_are_those_of_the_suppliers_page(named: str) -> None:
+    state, low, high = RANGES[named]
+    assert (THREADS[state].k[0], THREADS[state].k[2]) == (low, high)
 
 
 @pytest.mark.parametrize("row", of("US Army torque"), ids=lambda row: f"{row['item']} {row['property']}")

@@ -1,7 +1,8 @@
-"""Torque of a bolt by its size and property class, where no book says it: T = K · d · F.
+"""Torque of a bolt by its size, property class and thread, where no book says it: T = K · d · F.
 
 A general figure and no more: at a given torque the tension scatters by about a third either way. Never for what holds
-people. Stress areas and proof stresses: ISO 898-1, for M4 to M16 in coarse and fine pitch.
+people. Stress areas and proof stresses: ISO 898-1, for M4 to M16 in coarse and fine pitch. Torque coefficients K are
+facts, each with its source.
 """
 
 from __future__ import annotations
@@ -10,20 +11,24 @@ import re
 from dataclasses import dataclass
 from math import pi
 
+from trimwright import units
+from trimwright.craft.answer import Against
+from trimwright.errors import BadInput, Problem
 from trimwright.facts.fixings import Grade
+from trimwright.facts.workbench import ThreadState, load_workbench
+from trimwright.units import MAX_TORQUE_NM
 from trimwright.worked import Factor, Term, Worked
 
 PROOF_MPA: dict[Grade, int] = {"5.8": 380, "8.8": 580, "10.9": 830, "12.9": 970}
 """Stress under proof load [MPa] up to M16. Source: ISO 898-1, read in a secondary source."""
 COARSE_MM: dict[int, float] = {4: 0.7, 5: 0.8, 6: 1, 8: 1.25, 10: 1.5, 12: 1.75, 14: 2, 16: 2}
 """Coarse pitch [mm] by nominal diameter [mm], the diameters this module knows."""
-K_PLATED = 0.17
-"""Torque coefficient of zinc-plated threads, as cabin fixings are; 0.20 clean and dry, 0.15 with oil. Source: a bolt
-maker's newsletter."""
 SHARE_OF_PROOF = 0.75
 """Of the proof load, what a joint that is opened again is tightened to. Source: a bolted-joint engineer's
 article of 2020, and its worked example."""
 SOURCE = "T = K · d · F, proof load of ISO 898-1"
+USUAL_STATE = "plated"
+"""How the threads of cabin fixings usually are."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,12 +80,90 @@ def torque_nm(k: float, diameter_m: float, preload_n: float) -> float:
     return k * diameter_m * preload_n
 
 
-def general_torque(thread: Thread, grade: Grade) -> Worked:
-    """The general torque [N·m] of a plated bolt, with its working.
+def general_torque(thread: Thread, grade: Grade, state: ThreadState | None = None) -> Worked:
+    """The general torque [N·m] of a bolt by the state of its thread, plated when nothing is said, with its working.
 
     >>> round(general_torque(Thread(8, 1.25), "8.8").value, 1)
     21.7
     """
-    preload = SHARE_OF_PROOF * proof_load_n(thread, grade)
+    state = state or load_workbench().threads[USUAL_STATE]
+    low, usual, _ = state.k
+    share = min(SHARE_OF_PROOF, low / usual)  # so that the most slippery thread still stays inside the proof load
+    preload = share * proof_load_n(thread, grade)
     factors = (Factor(thread.diameter_mm / 1000, "m"), Factor(round(preload), "N"))
-    return Worked("N·m", (Term(K_PLATED, "", factors),), SOURCE)
+    return Worked("N·m", (Term(state.k[1], "", factors),), SOURCE)
+
+
+# ---- what a torque does ----------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Tightening:
+    """A bolt tightened by a wrench: the torque, the tension it may bring, and the proof load it is held against."""
+
+    torque: Worked
+    """[N·m]."""
+    is_general: bool
+    """Whether the torque is the general figure, and not one that was given."""
+    preload: tuple[Worked, Worked, Worked]
+    """Lowest, typical and highest tension [N], by the range of K."""
+    proof: Worked
+    """Proof load [N]."""
+    limits: tuple[Against, ...]
+    same_tension: tuple[tuple[ThreadState, Worked], ...]
+    """The torque [N·m] that brings the typical tension in every state of the thread."""
+
+
+def tightening(thread: Thread, grade: Grade, state: ThreadState, newton_metres: float | None = None) -> Tightening:
+    """What `newton_metres` on this bolt does; without them, the general figure for this state of the thread.
+
+    >>> oiled = load_workbench().threads["oiled"]
+    >>> found = tightening(Thread(8, 1.25), "8.8", oiled, 25)
+    >>> [round(each.value, -2) for each in found.preload], [each.holds for each in found.limits]
+    ([12000.0, 20800.0, 31200.0], [False])
+    """
+    if newton_metres is not None and not 0 < newton_metres <= MAX_TORQUE_NM:
+        what = f"is not between 0 and {MAX_TORQUE_NM} N·m."
+        raise BadInput(Problem("torque", f"{newton_metres:g} N·m", what, "Check the figure and the unit."))
+    general = general_torque(thread, grade, state)
+    torque = Worked("N·m", (Term(newton_metres, "N·m"),), "as given") if newton_metres is not None else general
+    low, likely, high = (_preload(torque.value, k, thread) for k in reversed(state.k))
+    proof = Worked("N", (Term(thread.stress_area_mm2, "mm²", (Factor(PROOF_MPA[grade], "MPa"),)),), "ISO 898-1")
+    return Tightening(
+        torque=torque,
+        is_general=newton_metres is None,
+        preload=(low, likely, high),
+        proof=proof,
+        limits=(Against("highest tension, against the proof load", high, proof.value, "N", "ISO 898-1"),),
+        same_tension=tuple(
+            (each, _torque(each.k[1], thread, likely.value)) for each in load_workbench().threads.values()
+        ),
+    )
+
+
+def in_every_unit(newton_metres: float) -> tuple[Worked, ...]:
+    """A torque in every unit a wrench may be marked in, by NIST SP 811.
+
+    >>> [f"{each.value:.1f} {each.unit}" for each in in_every_unit(46)]
+    ['46.0 N·m', '33.9 lbf·ft', '407.1 lbf·in', '4.7 kgf·m']
+    """
+    return tuple(
+        Worked(
+            unit,
+            (Term(newton_metres, "N·m", (Factor(float(units.convert(1, unit, "N·m")), f"N·m per {unit}", True),)),)
+            if unit != "N·m"
+            else (Term(newton_metres, "N·m"),),
+            "NIST SP 811 (2008), appendix B.8",
+        )
+        for unit in ("N·m", "lbf·ft", "lbf·in", "kgf·m")
+    )
+
+
+def _preload(newton_metres: float, k: float, thread: Thread) -> Worked:
+    factors = (Factor(k, "K", divides=True), Factor(thread.diameter_mm / 1000, "m", divides=True))
+    return Worked("N", (Term(newton_metres, "N·m", factors),), "F = T ÷ (K · d)")
+
+
+def _torque(k: float, thread: Thread, preload_n: float) -> Worked:
+    factors = (Factor(thread.diameter_mm / 1000, "m"), Factor(round(preload_n), "N"))
+    return Worked("N·m", (Term(k, "", factors),), "T = K · d · F")

@@ -106,7 +106,7 @@ def catalogue(request: HttpRequest, key: str) -> HttpResponse:
 @cache_control(no_cache=True)
 def keeper(request: HttpRequest, key: str) -> HttpResponse:
     """The script that keeps the pages of this walk-round in the browser; served here, it may keep no others."""
-    script = files("trimwright.web.jobs").joinpath("static", "jobs", "walk-round-keeper.js").read_bytes()
+    script = files("trimwright.web.jobs").joinpath("static", "jobs", "keeper.js").read_bytes()
     return HttpResponse(script, content_type="text/javascript; charset=utf-8")
 
 

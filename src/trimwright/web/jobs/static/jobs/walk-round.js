@@ -6,16 +6,12 @@
   const cabin = JSON.parse(document.getElementById("cabin")?.textContent ?? "null");
   const $ = (selector, inside = walk) => inside.querySelector(selector);
   const $$ = (selector, inside = walk) => [...inside.querySelectorAll(selector)];
-  const words = JSON.parse(document.getElementById("words").textContent);
-  const say = (word, values = {}) => words[word].replace(/\{(\w+)\}/g, (_, name) => values[name]);
-  const token = $("[name=csrfmiddlewaretoken]").value;
+  const { Kept, say } = window.trimwrightKept;
   const EXTENTS = ["light", "medium", "heavy"];
   const GAUGE_WIDE = 345, FIRST_STITCH = 15, STITCH_PITCH = 30; // as the stitches are drawn
-  const LONGEST = 2560; // px; what the server keeps at most
 
-  let queue, catalogue, current, lastLine;
+  let kept, queue, catalogue, current;
   const saying = []; // said, and on its way into the queue
-  const goesOn = new Set(); // ids of entries after which this page goes where the answer says
   let parts = new Map();
   const pictures = new Map(); // entries' photos as addresses of the page's own
 
@@ -65,22 +61,9 @@
     const said = { part: current, fields };
     saying.push(said);
     const seen = parts.get(current).revision ?? cabin.revision;
-    const kept = await keep({ url: cabin.urls.part.replace("PART", current), part: current, control, fields, seen });
+    const stands = await kept.keep({ url: cabin.urls.part.replace("PART", current), part: current, control, fields, seen });
     saying.splice(saying.indexOf(said), 1);
-    if (!kept) show();
-  }
-
-  // A browser that is full says so at once: what is not kept is not shown as if it were.
-  async function keep(entry) {
-    try {
-      await queue.add(entry);
-      return true;
-    } catch {
-      const card = document.createElement("p");
-      Object.assign(card, { className: "sheet problems", textContent: `${parts.get(entry.part)?.name ?? entry.what ?? ""}: ${say("full")}` });
-      $("[data-asked]").after(card);
-      return false;
-    }
+    if (!stands) show();
   }
 
   async function became(entry, answer) {
@@ -92,8 +75,6 @@
     } else if (answer.part) {
       await learn({ ...answer.part, revision: answer.revision }, answer.revision);
     }
-    if (answer.line) lastLine = answer.line;
-    if (goesOn.delete(entry.id) && answer.next) location.assign(answer.next);
   }
 
   async function learn(part, revision) {
@@ -203,30 +184,15 @@
     $("summary", $(`[data-fault="${CSS.escape(id)}"]`))?.focus({ preventScroll: true });
   }
 
-  // Photos: made smaller before they wait, so that they weigh less in the browser and on the line.
-
-  async function smaller(file) {
-    try {
-      const bitmap = await createImageBitmap(file);
-      const scale = Math.min(1, LONGEST / Math.max(bitmap.width, bitmap.height));
-      const canvas = document.createElement("canvas");
-      canvas.width = Math.round(bitmap.width * scale);
-      canvas.height = Math.round(bitmap.height * scale);
-      canvas.getContext("2d").drawImage(bitmap, 0, 0, canvas.width, canvas.height);
-      const blob = await new Promise((resolve) => canvas.toBlob(resolve, "image/jpeg", 0.85));
-      return blob && blob.size < file.size ? blob : file;
-    } catch {
-      return file; // the server says what is wrong with it
-    }
-  }
+  // Photos.
 
   async function tellPhotos(input) {
     const files = [...input.files];
     const part = current;
     input.value = "";
     for (const file of files) {
-      const photo = await smaller(file);
-      await keep({ url: cabin.urls.photos, part, control: "", fields: [["part", part]], photo, seen: cabin.revision });
+      const photo = await kept.smaller(file);
+      await kept.keep({ url: cabin.urls.photos, part, control: "", fields: [["part", part]], photo, seen: cabin.revision });
     }
   }
 
@@ -326,8 +292,6 @@
   }
 
   function show() {
-    showWaiting();
-    showUndo();
     if (!cabin || !catalogue) return;
     if (document.body.classList.contains("at-part")) showPart();
     showList();
@@ -395,74 +359,6 @@
     }
   }
 
-  // What waits, and what asks.
-
-  function showWaiting() {
-    const count = queue.entries.length;
-    const line = $("[data-waiting]");
-    const waits = say("waiting", { count });
-    line.hidden = !count;
-    line.textContent = { idle: waits, sending: waits, away: say("away", { count }), locked: say("locked", { count }) }[queue.state];
-    line.classList.toggle("away", queue.state === "away");
-    const asked = $("[data-asked]");
-    const open = queue.entries.filter((each) => each.asks || each.refused);
-    if (asked.dataset.of === open.map((each) => each.number).join()) return;
-    asked.dataset.of = open.map((each) => each.number).join();
-    asked.replaceChildren(...open.map((each) => (each.asks ? question(each) : refusal(each))));
-  }
-
-  // The server's own card, both values on it, its two buttons answered here.
-  function question(entry) {
-    const card = new DOMParser().parseFromString(entry.asks.html, "text/html").body.firstElementChild;
-    $("form", card).addEventListener("submit", (event) => { event.preventDefault(); queue.insist(entry); });
-    $("[data-keep-theirs]", card).addEventListener("click", async (event) => {
-      event.preventDefault();
-      event.stopPropagation();
-      await letGo(entry);
-    });
-    return card;
-  }
-
-  function refusal(entry) {
-    const card = document.createElement("section");
-    card.className = "sheet problems";
-    const told = entry.refused.map((each) => [each.where, each.what, each.way_out].filter(Boolean).join(" ")).join(" ");
-    const button = Object.assign(document.createElement("button"), { type: "button", className: "button second", textContent: "OK" });
-    button.addEventListener("click", () => letGo(entry));
-    card.append(Object.assign(document.createElement("p"), { textContent: `${parts.get(entry.part)?.name ?? entry.what ?? ""}: ${say("refused")} ${told}` }), button);
-    return card;
-  }
-
-  // The button takes back what waits last, else what this browser changed last.
-  function showUndo() {
-    const waits = queue.entries.at(-1);
-    for (const form of $$("[data-undo]")) {
-      const line = $("[data-line]", form);
-      if (waits) line.textContent = [parts.get(waits.part)?.name, say("undo_waiting")].filter(Boolean).join(": ");
-      else if (lastLine) line.textContent = lastLine;
-      form.hidden = !line.textContent;
-    }
-  }
-
-  function setUpUndo() {
-    for (const form of $$("[data-undo]")) {
-      form.addEventListener("submit", (event) => {
-        flush();
-        form.elements.next.value = location.pathname;
-        const waits = queue.entries.at(-1);
-        if (!waits) return;
-        event.preventDefault();
-        if (waits.number !== queue.now) queue.drop(waits);
-      });
-    }
-  }
-
-  async function letGo(entry) {
-    await queue.drop(entry);
-    await queue.forget(entry.part ?? "");
-    if (!queue.entries.length) location.reload();
-  }
-
   // Hands.
 
   const typed = new Map(); // text that is being typed: kept after a pause, and at once when anything else happens
@@ -525,23 +421,6 @@
     goTo(nextToSee(current) ?? null);
   }
 
-  function leaveWith(entry) {
-    const id = window.trimwrightQueue.newId();
-    goesOn.add(id);
-    return keep({ ...entry, id, control: "" });
-  }
-
-  function setUpForms() {
-    for (const form of $$("form[data-keep]")) {
-      form.addEventListener("submit", async (event) => {
-        event.preventDefault();
-        const told = [...new FormData(form)].filter(([name]) => !["csrfmiddlewaretoken", "revision", "edit_id"].includes(name));
-        $("button:not([type=button])", form).disabled = true;
-        await leaveWith({ url: location.pathname, part: "", fields: told, seen: form.elements.revision.value, what: form.dataset.what });
-      });
-    }
-  }
-
   function setUpWalk() {
     document.addEventListener("click", (event) => {
       const link = event.target.closest("a[href]");
@@ -563,7 +442,7 @@
     remove?.addEventListener("submit", (event) => {
       event.preventDefault();
       flush();
-      leaveWith({ url: cabin.urls.remove.replace("PART", current), part: current, fields: [], seen: parts.get(current).revision ?? cabin.revision });
+      kept.leaveWith({ url: cabin.urls.remove.replace("PART", current), part: current, fields: [], seen: parts.get(current).revision ?? cabin.revision });
     });
   }
 
@@ -575,23 +454,16 @@
     }
   }
 
-  function keepPages() {
-    if (!("serviceWorker" in navigator)) return; // an address without HTTPS has none: the open page still goes on
-    navigator.serviceWorker.register(walk.dataset.keeper).then(async (registration) => {
-      const worker = registration.active ?? registration.installing ?? registration.waiting;
-      const links = $$('a[href*="/walk-round/"]').map((each) => each.href.baseVal ?? each.href).filter((each) => !each.includes("/parts/"));
-      const one = current && [cabin.urls.part.replace("PART", current)];
-      const files = [...document.querySelectorAll("script[src], link[rel=stylesheet]")].map((each) => each.src ?? each.href);
-      navigator.serviceWorker.addEventListener("message", (event) => { if (event.data?.kept) walk.dataset.kept = ""; });
-      worker?.postMessage({ keep: [...new Set([walk.dataset.list, ...(one || []), cabin?.urls.catalogue, ...links, ...files])].filter(Boolean) });
-    }).catch(() => {}); // without it everything works while the page is open
+  function addresses() {
+    const links = $$('a[href*="/walk-round/"]').map((each) => each.href.baseVal ?? each.href).filter((each) => !each.includes("/parts/"));
+    return [walk.dataset.list, current && cabin.urls.part.replace("PART", current), cabin?.urls.catalogue, ...links];
   }
 
   async function start() {
-    queue = await window.trimwrightQueue.start(walk.dataset.job, token, { told: show, became, elsewhere: learnWhatIsKnown });
-    if (!queue) return; // a browser that keeps nothing: the plain forms do
-    walk.classList.add("scripted");
-    document.body.addEventListener("htmx:beforeRequest", (event) => { if (!navigator.onLine) event.preventDefault(); });
+    const nameOf = (entry) => parts.get(entry.part)?.name ?? entry.what ?? "";
+    kept = new Kept(walk, { show, became, elsewhere: learnWhatIsKnown, nameOf, flush, addresses });
+    if (!await kept.start()) return;
+    queue = kept.queue;
     if (cabin) {
       await learnWhatIsKnown();
       catalogue = await (await fetch(cabin.urls.catalogue)).json();
@@ -604,12 +476,7 @@
         if (id && id !== current) goTo(id, { push: false }); // a kept page stands for every part's
       }
     }
-    setUpForms();
-    setUpUndo();
-    show();
-    queue.send();
-    keepPages();
-    walk.dataset.ready = "";
+    kept.ready();
   }
 
   start();

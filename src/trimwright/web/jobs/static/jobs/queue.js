@@ -8,7 +8,7 @@
   const SLOWEST_MS = 30000;
   const PATIENCE_MS = 20000;
   const PATIENCE_WITH_PHOTO_MS = 180000;
-  const NAME = "trimwright-walk-round";
+  const NAME = "trimwright-waiting";
 
   const done = (request) => new Promise((resolve, reject) => {
     request.onsuccess = () => resolve(request.result);
@@ -124,12 +124,13 @@
       this.others?.postMessage(this.job);
     }
 
-    // The next one to send: those that wait for an answer of the person's hold up only what is of the same control.
+    // The next one to send: those that wait for an answer of the person's, or for a hold of the server's to be over, hold
+    // up only what is of the same control.
     next() {
       const held = new Set();
       for (const each of this.entries) {
         const about = `${each.part} ${each.control}`;
-        if (each.asks || each.refused) held.add(about);
+        if (each.asks || each.refused || each.until > Date.now()) held.add(about);
         else if (!held.has(about) || !each.control) return each;
       }
       return null;
@@ -146,7 +147,7 @@
         await this.post(entry);
         entry = this.next();
       }
-      if (this.state === "sending") { this.state = "idle"; this.wait = 0; }
+      if (this.state === "sending") { this.state = "idle"; this.wait = 0; this.comeBack(); }
       this.told();
       if (this.again && this.state === "idle") { this.again = false; if (this.next()) this.send(); }
       this.again = false;
@@ -179,6 +180,7 @@
       }
       if (response.ok) return this.acknowledged(entry, answer);
       if (response.status === 409) entry.asks = answer;
+      else if (answer.wait_s) entry.until = Date.now() + 1000 * answer.wait_s;
       else entry.refused = answer.problems ?? [{ what: response.statusText }];
       await this.keep(entry);
       await this.reread();
@@ -200,6 +202,12 @@
       this.entries = this.entries.filter((each) => each.number !== entry.number);
       await this.reread();
       this.changed();
+    }
+
+    // When the first hold is over, what waits for it is sent.
+    comeBack() {
+      const untils = this.entries.map((each) => each.until).filter((until) => until > Date.now());
+      if (untils.length) this.timer = setTimeout(() => this.send(), Math.min(...untils) - Date.now() + 50);
     }
 
     away() {

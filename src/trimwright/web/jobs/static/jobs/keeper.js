@@ -1,10 +1,11 @@
-// Keeps the pages of one walk-round in the browser, so that the way from part to part and a reload go on when the line
-// is lost. From the network first, the kept one when that fails or takes too long; files with their content in their
+// Keeps the pages of one stage of one job in the browser, so that the way from part to part, or from step to step, and a
+// reload go on when the line is lost. From the network first, the kept one when that fails or takes too long; files with their content in their
 // name, the kept one first. It never keeps an answer to anything but a question, and nothing from behind the door.
 const PATIENCE_MS = 4000;
-const SHELL = "a part"; // every part's page holds the whole cabin: the last one stands for all
+const SHELL = "one of them"; // every part's or step's page holds them all: the last one stands for all
+const ONE_OF_THEM = /^(parts|steps)\/[^/]+\/$/;
 const scope = new URL(self.registration.scope);
-const NAME = `walk-round ${scope.pathname}`;
+const NAME = `kept ${scope.pathname}`;
 
 self.addEventListener("install", () => self.skipWaiting());
 self.addEventListener("activate", (event) => event.waitUntil(self.clients.claim()));
@@ -28,14 +29,15 @@ function isFile(url) {
 
 function nameOf(url) {
   const rest = url.pathname.slice(scope.pathname.length);
-  return new URL(/^parts\/[^/]+\/$/.test(rest) ? `?kept=${SHELL}` : url.pathname, scope);
+  return new URL(ONE_OF_THEM.test(rest) ? `?kept=${SHELL}` : url.pathname, scope);
 }
 
 async function keepAll(addresses) {
   const cache = await caches.open(NAME);
   for (const address of addresses) {
     const response = await fetch(address, { credentials: "same-origin" }).catch(() => null);
-    if (mayBeKept(response)) await cache.put(address.includes("/parts/") ? nameOf(new URL(address, scope)) : address, response);
+    const url = new URL(address, scope);
+    if (mayBeKept(response)) await cache.put(isFile(url) ? address : nameOf(url), response);
   }
 }
 

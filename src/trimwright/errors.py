@@ -3,7 +3,8 @@
 TrimwrightError
 ├── BadInput            what was given is wrong; holds every Problem found, not only the first
 │   ├── UnreadableFile  a file that is not what it should be (cut off, too large, newer format)
-│   └── BadEdit         a change that does not fit the document it is applied to
+│   ├── BadEdit         a change that does not fit the document it is applied to
+│   └── NoTimetable     waits, allowed starts and room leave no timetable, or none was found in the time given
 ├── RecountDiffers      our own slip: the independent recount does not agree with the solver's model
 └── HoldBroken          our own slip: the independent check finds a strip-down that breaks a rule of safety
 
@@ -48,6 +49,14 @@ class UnreadableFile(BadInput):
 
 class BadEdit(BadInput):
     """A change does not fit the document it is applied to."""
+
+
+class NoTimetable(BadInput):
+    """The waits, allowed starts and room given leave no timetable; `proven` is false when time only ran out."""
+
+    def __init__(self, problems: Iterable[Problem] | Problem, *, proven: bool = True) -> None:
+        self.proven = proven
+        super().__init__(problems)
 
 
 class RecountDiffers(TrimwrightError):

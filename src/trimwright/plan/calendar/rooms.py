@@ -1,0 +1,185 @@
+"""How much of each resource is free at every moment, in long whole numbers: one subtraction takes a whole interval.
+
+A moment is a field of bits for each resource, a guard bit above each. With the guards set, taking a demand away from
+every moment at once leaves a guard standing exactly where the demand still fits. Python's whole numbers do that at the
+speed of memory, so a minute grid of weeks costs microseconds and no list of intervals has to be kept.
+
+Resources that are often held together share one number; the others have one each, which is shorter.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from trimwright.plan.calendar.network import Held, Network, first_from
+
+TOGETHER = 24_000
+"""Bits of a number up to which sharing it costs less than asking once for each resource."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """What one activity takes from one number."""
+
+    number: int
+    everywhere: int
+    """Its demand at every moment."""
+    block: int
+    """Its demand over its length, from moment 0."""
+    begins: int
+    """Where that begins past the activity's start, the margin added."""
+    halvings: tuple[int, ...]
+    """Shifts that leave a mark only where as many moments as it is long are marked in a row."""
+
+
+@dataclass(frozen=True, slots=True)
+class Number:
+    """How one long number is laid out."""
+
+    resources: tuple[int, ...]
+    width: int
+    """Bits of a resource's field, its guard among them."""
+    stride: int
+    """Bits of a moment."""
+    guards: int
+    """The guard bits of all moments."""
+    marks: int
+    """The lowest guard of every moment: where all of a moment's guards are gathered."""
+    gather: tuple[int, ...]
+    free: int
+    """Everything free."""
+
+
+class Rooms:
+    """The layout for a network, with what each activity asks of it."""
+
+    def __init__(self, network: Network) -> None:
+        self.network = network
+        spans = list(spans_of(network))
+        self.margin = max((-one.begins for one, _ in spans if one.begins < 0), default=0)
+        past = max((one.begins + one.length - length for one, length in spans), default=0)
+        self.moments = network.horizon + self.margin + max(0, past) + 1
+        self.numbers = tuple(self.laid_out(group) for group in self.groups())
+        self.free = tuple(number.free for number in self.numbers)
+        place = {resource: at for at, number in enumerate(self.numbers) for resource in number.resources}
+        everywhere: dict[tuple[int, int], int] = {}
+        self.asks = tuple(tuple(self.asked(each, place, everywhere)) for each in network.held)
+
+    def groups(self) -> list[tuple[int, ...]]:
+        """Which resources share a number."""
+        network, spans = self.network, list(spans_of(self.network))
+        used = sorted({one.resource for one, _ in spans})
+        plain = all(one.begins == 0 and one.length == length for one, length in spans)
+        width = max((network.capacity[each].bit_length() for each in used), default=0) + 1
+        short = width * len(used) * self.moments <= TOGETHER
+        several = len(spans) >= 2 * sum(1 for each in network.held if each)
+        return [tuple(used)] if used and plain and short and several else [(each,) for each in used]
+
+    def laid_out(self, resources: tuple[int, ...]) -> Number:
+        """The layout of one number."""
+        capacity = [self.network.capacity[each] for each in resources]
+        width = max(each.bit_length() for each in capacity) + 1
+        stride = width * len(resources)
+        every = repeated(self.moments, stride)
+        guard = sum(1 << (width * (place + 1) - 1) for place in range(len(resources)))
+        full = sum(each << (width * place) for place, each in enumerate(capacity))
+        return Number(
+            resources=resources,
+            width=width,
+            stride=stride,
+            guards=every * guard,
+            marks=every << (width - 1),
+            gather=halvings(len(resources), width),
+            free=every * (full | guard),
+        )
+
+    def asked(self, held: tuple[Held, ...], place: dict[int, int], everywhere: dict[tuple[int, int], int]) -> list[Ask]:
+        """What an activity asks: once of each number it needs, for each stretch of time."""
+        wanted: dict[tuple[int, int, int], int] = {}
+        for one in held:
+            number = self.numbers[place[one.resource]]
+            demand = one.amount << (number.width * number.resources.index(one.resource))
+            key = place[one.resource], one.begins, one.length
+            wanted[key] = wanted.get(key, 0) + demand
+        found = []
+        for (at, begins, length), demand in wanted.items():
+            stride = self.numbers[at].stride
+            if (at, demand) not in everywhere:
+                everywhere[at, demand] = repeated(self.moments, stride) * demand
+            found.append(
+                Ask(
+                    number=at,
+                    everywhere=everywhere[at, demand],
+                    block=repeated(length, stride) * demand,
+                    begins=begins + self.margin,
+                    halvings=halvings(length, stride),
+                )
+            )
+        return found
+
+    def next_start(self, free: list[int], activity: int, start: int, last: int) -> int | None:
+        """The first start from `start` to `last` that is allowed and at which everything it holds is free."""
+        ranges, asks = self.network.ranges[activity], self.asks[activity]
+        fits: list[int] = []
+        while start <= last:
+            allowed = first_from(ranges, start)
+            if allowed is None or allowed > last:
+                return None
+            start = allowed
+            for place, ask in enumerate(asks):
+                number = self.numbers[ask.number]
+                if place == len(fits):
+                    fit = free[ask.number] - ask.everywhere
+                    for shift in number.gather:
+                        fit &= fit >> shift
+                    fit &= number.marks
+                    for shift in ask.halvings:
+                        fit &= fit >> shift
+                    fits.append(fit)
+                rest = fits[place] >> (start + ask.begins) * number.stride + number.width - 1
+                if not rest & 1:
+                    if not rest:
+                        return None
+                    start += ((rest & -rest).bit_length() - 1) // number.stride
+                    break
+            else:
+                return start
+        return None
+
+    def take(self, free: list[int], activity: int, start: int) -> None:
+        """Hold what the activity holds, from `start`."""
+        for ask in self.asks[activity]:
+            free[ask.number] -= ask.block << (start + ask.begins) * self.numbers[ask.number].stride
+
+    def give(self, free: list[int], activity: int, start: int) -> None:
+        """Let go what the activity has held since `start`."""
+        for ask in self.asks[activity]:
+            free[ask.number] += ask.block << (start + ask.begins) * self.numbers[ask.number].stride
+
+
+def spans_of(network: Network) -> Iterator[tuple[Held, int]]:
+    """Everything that is held, with the length of the activity that holds it."""
+    for held, length in zip(network.held, network.lengths, strict=True):
+        for one in held:
+            yield one, length
+
+
+def repeated(times: int, stride: int) -> int:
+    """A one at every `stride` bits, so many times."""
+    found, have = (1, 1) if times else (0, 0)
+    while have < times:
+        more = min(have, times - have)
+        found |= (found & ((1 << more * stride) - 1)) << have * stride
+        have += more
+    return found
+
+
+def halvings(length: int, stride: int) -> tuple[int, ...]:
+    """Shifts whose ands leave a mark only where `length` marks in a row begin, `stride` bits apart."""
+    found, have = [], 1
+    while have < length:
+        step = min(have, length - have)
+        found.append(step * stride)
+        have += step
+    return tuple(found)

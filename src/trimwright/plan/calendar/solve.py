@@ -1,0 +1,117 @@
+"""The bare problem solved: a timetable at once, made better, then proven as far as the seconds go; each one checked."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from time import monotonic
+
+from trimwright.errors import NoTimetable, Problem, RecountDiffers
+from trimwright.plan.calendar.check import faults
+from trimwright.plan.calendar.greedy import Placer, end_of, first_of_all
+from trimwright.plan.calendar.model import Asked, ask
+from trimwright.plan.calendar.network import Network, network_of
+from trimwright.plan.calendar.project import Project, Timetable
+
+Progress = Callable[[Timetable], None]
+Stop = Callable[[], bool]
+
+
+def solve(
+    project: Project,
+    *,
+    seconds: float = 15.0,
+    hint: Timetable | None = None,
+    progress: Progress | None = None,
+    stop: Stop | None = None,
+) -> Timetable:
+    """The earliest end found in about `seconds`, with the best bound on it.
+
+    `hint` is an older timetable of much the same project; `progress` is told of every better one, the first within a
+    second; `stop` is asked now and then and ends the search early. Raises `NoTimetable`, proven or not.
+    """
+    return Search(project, seconds, progress, stop).run(hint)
+
+
+class Search:
+    """One search: the best timetable so far, the bound, and the clock."""
+
+    def __init__(self, project: Project, seconds: float, progress: Progress | None, stop: Stop | None) -> None:
+        self.project, self.progress, self.asked_to_stop = project, progress, stop
+        self.begun = monotonic()
+        self.until = self.begun + seconds
+        self.network: Network = network_of(project)
+        self.best: list[int] | None = None
+        self.end = project.horizon + 1
+        self.bound = max(
+            (head + length for head, length in zip(self.network.heads, self.network.lengths, strict=True)), default=0
+        )
+
+    def run(self, hint: Timetable | None) -> Timetable:
+        """Greedy, then the model, then the checked answer."""
+        placer = Placer(self.network)
+        for starts in (self.from_hint(placer, hint), first_of_all(placer, self.over)):
+            if starts is not None:
+                self.take(starts)
+        if not self.proven:
+            self.ask_model()
+        if self.best is None:
+            raise NoTimetable(
+                Problem("timetable", "", "none was found in the time given.", "Give more seconds."), proven=False
+            )
+        return self.timetable()
+
+    @property
+    def proven(self) -> bool:
+        """Whether nothing can end earlier."""
+        return self.best is not None and self.end <= self.bound
+
+    @property
+    def left(self) -> float:
+        """Seconds left."""
+        return self.until - monotonic()
+
+    def over(self) -> bool:
+        """Whether the time is up, or the caller has had enough."""
+        return self.left <= 0 or (self.asked_to_stop is not None and self.asked_to_stop())
+
+    def from_hint(self, placer: Placer, hint: Timetable | None) -> list[int] | None:
+        """The old timetable's order, placed anew."""
+        if hint is None:
+            return None
+        late = self.project.horizon
+        keys = [float(hint.starts.get(name, late)) for name in self.network.names]
+        return placer.place(placer.order_by(keys), keys)
+
+    def take(self, starts: Sequence[int], bound: int = 0) -> None:
+        """Keep a timetable that ends earlier, once it has been checked, and tell of it."""
+        self.bound = max(self.bound, bound)
+        end = end_of(self.network, starts)
+        if self.best is not None and end >= self.end:
+            return
+        self.best, self.end = list(starts), end
+        checked = self.timetable()
+        if self.progress is not None:
+            self.progress(checked)
+
+    def timetable(self) -> Timetable:
+        """The best so far; raises `RecountDiffers` when the independent check finds a fault in it."""
+        assert self.best is not None
+        starts = dict(zip(self.network.names, self.best, strict=True))
+        found = Timetable(starts, self.end, min(self.bound, self.end), monotonic() - self.begun)
+        wrong = faults(self.project, found)
+        if wrong:
+            raise RecountDiffers("; ".join(str(each) for each in wrong))
+        return found
+
+    def ask_model(self) -> None:
+        """The rest of the time for the proof."""
+        last = None if self.best is None else self.end
+        asked = Asked(max(0.1, self.left), self.bound, last, self.best)
+        answer = ask(self.network, asked, found=self.take, stop=self.over)
+        if answer.outcome == "none there" and self.best is None:
+            raise NoTimetable(
+                Problem("timetable", "", "there is none: waits, allowed starts and room rule each other out.")
+            )
+        if answer.starts is not None:
+            self.take(answer.starts)
+        self.bound = max(self.bound, min(answer.bound, self.end))

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, get_args
 
 import typer
 
-from trimwright.cli import ledger, looks, money, sequence, what_if
+from trimwright.cli import ending, ledger, looks, money, sequence, what_if
 from trimwright.cli.asked import as_row, asked, end, planned
 from trimwright.cli.book import app as book_app
 from trimwright.cli.change import change, found
@@ -37,7 +37,11 @@ log_app.command()(ledger.bag)
 log_app.command()(ledger.fixing)
 log_app.command()(ledger.tightened)
 log_app.command("book-wait")(ledger.book_wait)
-log_app.command("handed-over")(ledger.handed_over)
+log_app.command()(ending.check)
+log_app.command()(ending.snag)
+log_app.command("put-right")(ending.put_right)
+log_app.command("tested")(ending.final_tests)
+log_app.command("handed-over")(ending.handed_over)
 
 
 @app.callback(invoke_without_command=True)

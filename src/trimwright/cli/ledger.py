@@ -1,4 +1,4 @@
-"""The fixings ledger on the command line: `trimwright log bag`, `fixing`, `tightened`, `book-wait`, `handed-over`."""
+"""The fixings ledger on the command line: `trimwright log bag`, `fixing`, `tightened`, `book-wait`."""
 
 from __future__ import annotations
 
@@ -6,8 +6,8 @@ from typing import Annotated
 
 import typer
 
-from trimwright.cli.log import At, By, Photos, Said, YesAt, YesHow, YesName, noted, yes_of
-from trimwright.cli.options import AsJson, BookFile, JobFile
+from trimwright.cli.log import At, By, Photos, Said, noted
+from trimwright.cli.options import AsJson, JobFile
 
 Step = Annotated[
     str, typer.Argument(help="The strip-down step, such as carpet_main.", metavar="STEP", show_default=False)
@@ -102,28 +102,4 @@ def book_wait(
     Until it is entered, the longest in print is waited for.
     """
     event = {"kind": "book_wait", "minutes": minutes, "page": page}
-    noted(job_file, event, as_json, at=at, by=by, note=said)
-
-
-def handed_over(
-    job_file: JobFile,
-    yes: YesName = None,
-    how: YesHow = "in person",
-    yes_at: YesAt = None,
-    book: BookFile = None,
-    at: At = None,
-    by: By = "",
-    said: Said = "",
-    as_json: AsJson = False,
-) -> None:
-    """The car went back to its owner, and the job is closed.
-
-    Refused while a bag is open, something is off, or what holds people is not tightened to the car's own book.
-    """
-    from trimwright.cli.sequence import open_gates
-    from trimwright.errors import BadInput
-
-    if still_open := open_gates(job_file, book):
-        raise BadInput(still_open)
-    event = {"kind": "handed_over", "yes": yes_of(yes, how, yes_at or at)}
     noted(job_file, event, as_json, at=at, by=by, note=said)

@@ -109,7 +109,7 @@ def opened(
 
     What anybody would see there now, and nobody notes, is taken as not there.
     """
-    event = {"kind": "opened", "step": step, "minutes": _minutes(hours), "back_on": back_on}
+    event = {"kind": "opened", "step": step, "minutes": minutes(hours), "back_on": back_on}
     noted(job_file, event, as_json, at=at, by=by, photos=photo, note=said)
 
 
@@ -137,7 +137,7 @@ def done(
     course = course or promises(read_job(job_file).events).get(part)
     if course is None:
         raise BadInput(Problem("--course", "", "is not said, and nothing is promised for the part.", "Say which."))
-    event = {"kind": "done", "part": part, "course": course, "minutes": _minutes(hours), "finish": finish,
+    event = {"kind": "done", "part": part, "course": course, "minutes": minutes(hours), "finish": finish,
              "redone": redone}  # fmt: skip
     noted(job_file, event, as_json, at=at, by=by, photos=photo, note=said)
 
@@ -225,7 +225,7 @@ def spent(
 
     Hours lost, a wrong part, a find dealt with.
     """
-    event = {"kind": "spent", "what": what, "money": money, "minutes": _minutes(hours), "part": part, "find": find,
+    event = {"kind": "spent", "what": what, "money": money, "minutes": minutes(hours), "part": part, "find": find,
              "line": line}  # fmt: skip
     noted(job_file, event, as_json, at=at, by=by, photos=photo, note=said)
 
@@ -360,7 +360,8 @@ def _in_figures(event: dict[str, Any], job: Job) -> dict[str, Any]:
     return event | {name: parse_money(text, job.money.currency, name) for name, text in typed.items()}
 
 
-def _minutes(typed: str) -> int:
+def minutes(typed: str) -> int:
+    """Typed time as whole minutes."""
     from trimwright.units import parse_minutes
 
     return parse_minutes(typed, "--hours")

@@ -9,16 +9,16 @@ import typer
 
 from trimwright.cli.asked import end, planned
 from trimwright.cli.options import AsJson, BookFile, JobFile
-from trimwright.cli.surroundings import today
+from trimwright.cli.surroundings import now, today
 from trimwright.cli.terminal import console, print_json
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from trimwright.errors import Problem
     from trimwright.papers import SequencePaper
     from trimwright.plan.plan import Plan
     from trimwright.plan.sequence import Sequence
+    from trimwright.plan.sequence.holds import Hold
 
 First = Annotated[
     list[str] | None,
@@ -44,7 +44,7 @@ def strip(
     from trimwright.cli import sequence_shapes, sequence_tables
     from trimwright.papers import WAY_IN
 
-    plan, sequence = _arranged(job_file, book, first or [])
+    plan, sequence = arranged(job_file, book, first or [])
     written = _write(WAY_IN, plan, sequence, out, letter)
     if as_json:
         print_json(sequence_shapes.strip(plan, sequence, written))
@@ -69,17 +69,17 @@ def rebuild(
     from trimwright.cli import sequence_shapes, sequence_tables
     from trimwright.papers import WAY_BACK
 
-    plan, sequence = _arranged(job_file, book, first or [])
+    plan, sequence = arranged(job_file, book, first or [])
     written = _write(WAY_BACK, plan, sequence, out, letter)
     if as_json:
-        print_json(sequence_shapes.rebuild(plan, sequence, written))
+        print_json(sequence_shapes.rebuild(plan, sequence, open_ends_of(plan, sequence), written))
     else:
-        sequence_tables.print_rebuild(console(), plan, sequence)
+        sequence_tables.print_rebuild(console(), plan, sequence, open_ends_of(plan, sequence))
         _tell(written)
     end(plan)
 
 
-def _arranged(job_file: Path, book: Path | None, first: list[str]) -> tuple[Plan, Sequence]:
+def arranged(job_file: Path, book: Path | None, first: list[str]) -> tuple[Plan, Sequence]:
     """The plan and its sequence; BadInput with every step wanted early that the cabin has not."""
     from trimwright.errors import BadInput, Problem
     from trimwright.facts import load
@@ -123,9 +123,9 @@ def _tell(written: Iterable[Path]) -> None:
         print(f"written: {path}")
 
 
-def open_gates(job_file: Path, book: Path | None = None) -> tuple[Problem, ...]:
-    """All that keeps the job from being closed."""
-    from trimwright.plan.sequence.ledger import gates
+def open_ends_of(plan: Plan, sequence: Sequence) -> tuple[Hold, ...]:
+    """All that keeps the job from being closed, now."""
+    from trimwright.plan.sequence.closing import must_dos, open_ends
 
-    plan, sequence = _arranged(job_file, book, [])
-    return gates(sequence, plan.job, plan.trade)
+    musts = must_dos(plan.job, plan.trade, plan.verdicts)
+    return open_ends(sequence, musts, plan.job, plan.trade, now())

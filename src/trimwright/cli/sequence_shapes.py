@@ -7,10 +7,12 @@ from pathlib import Path
 from typing import Any
 
 from trimwright.cli.asked import as_row
+from trimwright.cli.way_out import problem
 from trimwright.facts.fixings import Fixing
 from trimwright.papers.strip_sheet import meanwhile
 from trimwright.plan.plan import Plan
-from trimwright.plan.sequence.ledger import Bag, Torque, bags, gates, torques
+from trimwright.plan.sequence.holds import Hold
+from trimwright.plan.sequence.ledger import Bag, Torque, bags, torques
 from trimwright.plan.sequence.moves import Move, SafeWait, Sequence
 
 
@@ -26,13 +28,13 @@ def strip(plan: Plan, sequence: Sequence, written: Iterable[Path]) -> dict[str, 
     }
 
 
-def rebuild(plan: Plan, sequence: Sequence, written: Iterable[Path]) -> dict[str, Any]:
+def rebuild(plan: Plan, sequence: Sequence, still_open: Iterable[Hold], written: Iterable[Path]) -> dict[str, Any]:
     """What `rebuild --json` prints; `open` is what keeps the job from being closed."""
     return {
         "moves": [move(each) for each in sequence.rebuild],
         "bags": [bag(each) for each in bags(sequence, plan.job, plan.trade)],
         "torques": [torque(each) for each in torques(sequence, plan.job, plan.trade)],
-        "open": [as_row(each) for each in gates(sequence, plan.job, plan.trade)],
+        "open": [as_row(problem(each)) for each in still_open],
         "minutes": sum(each.minutes for each in sequence.rebuild),
         "papers": [str(each) for each in written],
     }

@@ -7,12 +7,14 @@ from typing import TYPE_CHECKING
 
 from trimwright import units
 from trimwright.cli.tables import plain_table, print_short
+from trimwright.cli.way_out import problem
 from trimwright.facts.fixings import held_by
 from trimwright.papers.rebuild_sheet import cures
 from trimwright.papers.strip_sheet import clips_told, meanwhile, wait_source
 from trimwright.papers.wording import about, listed, sentence
 from trimwright.plan.plan import Plan
-from trimwright.plan.sequence.ledger import Torque, bags, gates, torques
+from trimwright.plan.sequence.holds import Hold
+from trimwright.plan.sequence.ledger import Torque, bags, torques
 from trimwright.plan.sequence.moves import Move, Sequence
 
 if TYPE_CHECKING:
@@ -44,7 +46,7 @@ def print_strip(console: Console, plan: Plan, sequence: Sequence) -> None:
     print_short(console, plan.verdicts)
 
 
-def print_rebuild(console: Console, plan: Plan, sequence: Sequence) -> None:
+def print_rebuild(console: Console, plan: Plan, sequence: Sequence, still_open: Iterable[Hold]) -> None:
     """The way back, every torque, every bag that is not back, and what keeps the job open."""
     from rich.text import Text
 
@@ -61,7 +63,7 @@ def print_rebuild(console: Console, plan: Plan, sequence: Sequence) -> None:
     waiting = [f"{each.name} ({each.state})" for each in bags(sequence, plan.job, plan.trade) if each.state == "open"]
     if waiting:
         console.print(Text(f"\nBags out: {listed(waiting)}."))
-    _print_open(console, [str(each) for each in gates(sequence, plan.job, plan.trade)])
+    _print_open(console, [str(problem(each)) for each in still_open])
     print_short(console, plan.verdicts)
 
 

@@ -23,6 +23,7 @@ from trimwright.plan.quantities.surveyed import survey
 from trimwright.plan.quantities.whole_job import MAKE_SAFE
 from trimwright.plan.sequence import moves
 from trimwright.plan.sequence.check import check
+from trimwright.plan.sequence.curing import last_wait, waits_of
 from trimwright.plan.sequence.moves import Condition, Cure, Finding, Move, SafeWait, Sequence, back_id, off_id, store_id
 from trimwright.plan.sequence.order import in_work_order
 from trimwright.plan.sequence.touching import (
@@ -42,10 +43,6 @@ Value = TypeVar("Value")
 
 TESTS: Mapping[Covered, str] = {"floor": moves.FLOOR, "drains": moves.DRAINS, "looms": moves.LOOMS}
 """The test before something that covers these goes back."""
-ELSEWHERE = ("away", "car")
-"""Places of waits that do not hold a part on the bench: in the post, and what hardens on in the car."""
-TELLING_HOURS = 1.0
-"""Waits usually shorter than this are over before the part is back at the car."""
 
 
 @dataclass(frozen=True)
@@ -120,7 +117,7 @@ def bench_of(job: Job, trade: Trade, quantities: Quantities, verdicts: Verdicts)
         access=access,
         steps=quantities.steps,
         finds=finds_by_step(chosen, quantities, cabin, needed),
-        cures=by_step((cure_of(part, names[part], course, cabin, needed) for part, course in chosen.items())),
+        cures=by_step((cure_of(names[part], course, cabin, needed, trade) for part, course in chosen.items())),
         in_hand=by_step(
             (step, names[part])
             for part, course in chosen.items()
@@ -157,16 +154,18 @@ def finds_by_step(
     return by_step((step, quantities.hidden[find]) for find, step in met.items() if find in quantities.hidden)
 
 
-def cure_of(part: str, name: str, course: Course, cabin: StripDown, needed: set[str]) -> tuple[str, Cure] | None:
-    """What has to harden or dry, under the step it holds; under "" where the part hardens in the car."""
-    telling = [wait for wait in course.waits if wait.hours[1] >= TELLING_HOURS]
-    on_bench = [wait for wait in telling if wait.place not in ELSEWHERE]
-    in_car = [wait for wait in telling if wait.place == "car"]
-    if not on_bench and not in_car:
+def cure_of(name: str, course: Course, cabin: StripDown, needed: set[str], trade: Trade) -> tuple[str, Cure] | None:
+    """What has to harden or dry, under the step it holds; under "" where the part hardens in the car.
+
+    A part that is done and back on the car is held by nothing of the bench's any more.
+    """
+    wait = last_wait(waits_of(course, trade))
+    if wait is None:
         return None
-    last = (on_bench or in_car)[-1]
-    own = [step for step in cabin.own[part] if step in needed]
-    return (own[0] if own and on_bench else "", Cure(part, name, last.name, last.hours))
+    own = [step for step in cabin.own[course.part] if step in needed] if wait.place != "car" else []
+    if course.done and wait.place != "car" and not own:
+        return None
+    return (own[0] if own else "", Cure(course.part, name, wait.name, wait.hours))
 
 
 def safe_wait(job: Job, trade: Trade) -> SafeWait:

@@ -1,4 +1,4 @@
-"""The fixings ledger: every bag and where it stands, every torque and whose figure it is, and what keeps a job open.
+"""The fixings ledger: every bag and where it stands, every torque and whose figure it is.
 
 What holds people (belt, seat, airbag, steering wheel) is tightened to the figure of the car's own book and to no
 other; until that is entered there is a blank, and the car is not handed over.
@@ -6,14 +6,13 @@ other; until that is entered there is a blank, and the car is not handed over.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal
 
 from trimwright import units
 from trimwright.craft.torque import SOURCE, general_torque, thread_of
-from trimwright.errors import Problem
 from trimwright.facts.fixings import Fixing, Grade, Holds
 from trimwright.facts.trade import PartKind, Trade
 from trimwright.job.document import Job
@@ -172,51 +171,6 @@ def _tightened(step: str, fixing: Fixing, job: Job) -> Tightened | None:
         if isinstance(each, Tightened) and (each.step, each.fixing) == (step, fixing.name):
             last = each
     return last
-
-
-# ---- what keeps a job open -------------------------------------------------------------------------------------------
-
-
-def gates(sequence: Sequence, job: Job, trade: Trade) -> tuple[Problem, ...]:
-    """All that has to be done or said before the car goes back: bags, torques of what holds people, what is off."""
-    return (*_still_off(sequence, job, trade), *_open_bags(sequence, job, trade), *_loose(sequence, job, trade))
-
-
-def _still_off(sequence: Sequence, job: Job, trade: Trade) -> Iterator[Problem]:
-    named = touched(sequence, job, trade)
-    for step, is_off in _off(job).items():
-        if is_off:
-            name = "The battery's negative" if step == BATTERY else named[step]
-            yield Problem(name, "", "is off.", f"Note it back: trimwright log opened JOB {step} --back-on.")
-
-
-def _open_bags(sequence: Sequence, job: Job, trade: Trade) -> Iterator[Problem]:
-    for bag in bags(sequence, job, trade):
-        if bag.state == "open":
-            way_out = (
-                f"Note it back, or say why not: trimwright log bag JOB {bag.step} back, or written-off --note WHY."
-            )
-            yield Problem(f"Bag of {bag.name}", "", "is open.", way_out)
-
-
-def _loose(sequence: Sequence, job: Job, trade: Trade) -> Iterator[Problem]:
-    """What holds people, has been touched, and is not tightened to the figure of the car's own book."""
-    opened = _off(job)
-    for each in torques(sequence, job, trade):
-        if each.fixing.holds is None or each.step not in opened:
-            continue
-        where = f"{each.name}: {each.fixing.name}"
-        if each.newton_metres is None:
-            way_out = (
-                f'Enter it: trimwright log fixing JOB {each.step} "{each.fixing.name}" --torque "46 N·m" --page PAGE.'
-            )
-            yield Problem(where, "", "has no torque from the car's own book.", way_out)
-        elif each.tightened is None:
-            way_out = f'Note it: trimwright log tightened JOB {each.step} "{each.fixing.name}" TORQUE.'
-            yield Problem(where, "", "is not noted as tightened.", way_out)
-        elif each.is_off_the_figure:
-            set_to, book = units.torque(each.tightened.newton_metres), units.torque(each.newton_metres)
-            yield Problem(where, set_to, f"is not what the book says, {book}.", "Tighten it to that, and note it.")
 
 
 # ---- steps -----------------------------------------------------------------------------------------------------------

@@ -19,6 +19,7 @@ from trimwright.job.events import (
     Event,
     Find,
     FixingKnown,
+    Intake,
     Look,
     OfAThing,
     Opened,
@@ -83,6 +84,8 @@ def event_remarks(job: Job, trade: Trade) -> Iterator[Problem]:
         if isinstance(event, Find) and event.answer != "undecided" and event.yes is None and job.car.commercial:
             way_out = "Note who said yes, when and how."
             yield Problem(f"{where} › yes", "", "is missing: the owner's answer cannot be shown.", way_out)
+        if isinstance(event, Intake) and event.yes is None and job.car.commercial:
+            yield Problem(f"{where} › yes", "", "is missing: the owner has not signed the intake.", "Have it signed.")
         if isinstance(event, Promised) and event.sum != job.money.sum:
             what = "is not the job's sum any more."
             yield Problem(f"{where} › sum", "", what, "Agree on the new sum with the owner.")

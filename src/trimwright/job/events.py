@@ -1,5 +1,5 @@
-"""What happened on a job, as frozen values: looks, finds, what was opened, bagged, tightened, ordered, bought, done,
-spent, promised, checked, tested and handed over.
+"""What happened on a job, as frozen values: intake, looks, finds, what was opened, bagged, tightened, ordered, bought,
+done, spent, promised, checked, tested and handed over.
 
 Conventions, said once. Events stand in the order in which they happened: of two promises about a part the later
 holds. Money is whole minor units of the job's currency, tax and delivery inside: what it took out of the sum. Minutes
@@ -46,6 +46,10 @@ Thing = Literal["material", "part", "tool", "visit", "carriage", "sundries"]
 Paid = Literal["deposit", "stage", "balance", "given back"]
 Beside = Literal["owner's material", "core", "left-over"]
 BagState = Literal["filled", "back", "written off"]
+RestraintLamp = Literal["lights, then goes out", "stays on", "does not light", "no current", "none fitted"]
+Angle = Literal[
+    "dash", "driver's door open", "passenger's door open", "front seats", "rear seats", "roof", "floor", "boot",
+]  # fmt: skip
 Checked = Literal["clips in hand", "floor dry", "drains tested", "looms tested"]
 SnagState = Literal["open", "put right", "left"]
 Result = Literal["passed", "failed", "not on this car"]
@@ -102,6 +106,26 @@ class Note(Happened):
     kind: Literal["note"] = Field(default="note", description="which kind of event it is")
     part: Slug | None = Field(default=None, description="the part it concerns")
     note: FilledText = Field(description="what happened")
+
+
+class Intake(Happened):
+    """The car came in: how it was before any work, so that nobody has to argue about it afterwards."""
+
+    kind: Literal["intake"] = Field(default="intake", description="which kind of event it is")
+    restraint_lamp: RestraintLamp = Field(
+        description="what the airbag and belt lamp does when the key is turned; the end of the job is held to it"
+    )
+    lamps: tuple[Name, ...] = Field(default=(), description="other warning lamps that stay on")
+    faults: tuple[Name, ...] = Field(default=(), description="what did not work before: windows, locks, heater, seats")
+    radio_code: Line = Field(default="", description="the radio's code, to be typed in when the battery is back on")
+    keys: int = Field(default=1, ge=0, le=20, description="how many keys came with it")
+    belongings: tuple[Name, ...] = Field(default=(), description="what lay in the car")
+    odometer: Line = Field(default="", description="what the odometer says, with its unit")
+    fuel_smell: bool = Field(default=False, description="whether fuel can be smelt: nothing comes off until it is not")
+    angles: Annotated[Mapping[Angle, Name], IN_ORDER] = Field(
+        default_factory=dict, description="the picture from each angle; the same are taken at the end"
+    )
+    yes: Yes | None = Field(default=None, description="the owner's signature to all of it")
 
 
 class Look(Happened):
@@ -316,6 +340,7 @@ class Bag(Happened):
     state: BagState = Field(description="what became of it")
     missing: int = Field(default=0, ge=0, le=500, description="fixings that are not there, in all so far")
     broken: int = Field(default=0, ge=0, le=500, description="fixings that broke, in all so far")
+    counted: int | None = Field(default=None, ge=0, le=500, description="fixings in it; none = nobody counted")
 
     @model_validator(mode="after")
     def _says_why(self) -> Bag:
@@ -413,6 +438,7 @@ class HandedOver(Happened):
 
 Event = Annotated[
     Note
+    | Intake
     | Look
     | Find
     | Opened

@@ -20,6 +20,7 @@ from trimwright.job.events import (
     Find,
     FixingKnown,
     HandedOver,
+    Intake,
     Look,
     Note,
     OfAThing,
@@ -54,6 +55,11 @@ def _words(event: Event, job: Job) -> Iterator[str]:
     match event:
         case Note():
             yield f"Note{_on(event.part, job)}: {shortened(event.note)}"
+        case Intake():
+            yield f"Taken in: restraint lamp {event.restraint_lamp}"
+            yield "fuel can be smelt" if event.fuel_smell else ""
+            yield f"{len(event.faults)} faults from before" if event.faults else ""
+            yield f"signed by {event.yes.name} ({event.yes.how})" if event.yes else ""
         case Look():
             yield f"Look taken for {event.find}{_on(event.part, job)}: {'there' if event.there else 'not there'}"
         case Find():
@@ -105,6 +111,7 @@ def _words_of_fixings(event: Event, job: Job) -> Iterator[str]:
             yield f"Bag {event.state}: {_name(event.step, job)}"
             yield f"{event.missing} missing" if event.missing else ""
             yield f"{event.broken} broken" if event.broken else ""
+            yield f"{event.counted} counted" if event.counted is not None else ""
             yield shortened(event.note) if event.state == "written off" else ""
         case FixingKnown():
             yield f"Fixing of {_name(event.step, job)}: {event.fixing}"

@@ -307,6 +307,15 @@ def parse_measure(text: str, where: str, to: str, *, least: float, most: float, 
     return measure
 
 
+def temperature(celsius: float, system: System = "metric") -> str:
+    """A temperature in the units people there use.
+
+    >>> temperature(21), temperature(20.6, "US customary")
+    ('21 °C', '69 °F')
+    """
+    return f"{celsius:.0f} °C" if system == "metric" else f"{celsius * 9 / 5 + 32:.0f} °F"
+
+
 def parse_temperature(text: str, where: str = "temperature", *, least: float = -30, most: float = 80) -> float:
     """Degrees Celsius from a typed temperature. The unit must be said: 20 is mild or frost.
 

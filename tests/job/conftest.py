@@ -51,7 +51,7 @@ def treatment(
     return Treatment(
         id=treatment_id, name=treatment_id, kind="refinish", materials=materials, suits=suits, suits_any=False,
         only_parts=(), first=(), reach="in place", steps=(), uses=(), hours=hours, hours_spread=(1.0, 1.0), coats=0,
-        waits=(), temp_min_c=None, temp_best_c=None, rh_max_pct=None, abrasives="", finish=(4, 6, 8),
+        temp_min_c=None, temp_best_c=None, rh_max_pct=None, abrasives="", finish=(4, 6, 8),
         life_years=(1.0, 2.0, 3.0), redo=(0.0, 0.1), skill=1, tools=(), batch=None, batch_minutes=0, visit=None,
         buys=None, on_restraint=False, over_airbag=True, on_sensor_seat=True, on_head_impact=True,
         needs_capability=(), kept=1.0, look="original", lasts=True, cautions=(), not_for="", evidence=_SAID,

@@ -23,7 +23,9 @@ from trimwright.job.edits import (
 )
 from trimwright.job.telling import shown, subject
 
-_GROUPS: frozenset[Path] = frozenset({("car",), ("car", "equipment"), ("money",), ("time",), ("wishes",)}) | MAPPINGS
+_GROUPS: frozenset[Path] = (
+    frozenset({("car",), ("car", "equipment"), ("money",), ("time",), ("time", "places"), ("wishes",)}) | MAPPINGS
+)
 """Where fields of their own are compared; everything else is one value."""
 
 

@@ -11,10 +11,10 @@ from __future__ import annotations
 import json
 from collections import Counter
 from collections.abc import Iterable, Mapping
-from datetime import date
+from datetime import date, time
 from typing import Annotated, Any, Literal
 
-from pydantic import Field, PlainSerializer, model_validator
+from pydantic import AfterValidator, AwareDatetime, Field, PlainSerializer, model_validator
 
 from trimwright.errors import Problem
 from trimwright.facts.trade import Body, Cause, Equipment, Extent, Place
@@ -36,7 +36,9 @@ from trimwright.job.fields import (
     Name,
     Slug,
     SlugSet,
+    TaskId,
     Text,
+    sorted_days,
 )
 from trimwright.units import MAX_AREA_MM2, MAX_LENGTH_MM
 
@@ -121,6 +123,33 @@ class MoneyTerms(Model):
         return self
 
 
+class Places(Model):
+    """How much room the shop has."""
+
+    bench: int = Field(default=3, ge=1, le=100, description="pieces the benches hold at once")
+    spray_spot: int = Field(default=1, ge=0, le=20, description="spray spots; 0 = nothing can be sprayed here")
+    press: int = Field(default=2, ge=0, le=100, description="pieces under presses, clamps or weights at once")
+    line: int = Field(default=3, ge=0, le=100, description="pieces on the line at once, such as wet carpets")
+    rack_mm2: int = Field(
+        default=4_000_000, ge=10_000, le=MAX_AREA_MM2, description="shelf of the drying rack, all levels together"
+    )
+
+
+class Pin(Model):
+    """When one task of the calendar may be made."""
+
+    not_before: AwareDatetime | None = Field(default=None, description="it starts no earlier")
+    not_after: AwareDatetime | None = Field(default=None, description="it ends no later")
+
+    @model_validator(mode="after")
+    def _leaves_room(self) -> Pin:
+        if self.not_before is None and self.not_after is None:
+            raise ValueError("holds nothing: give not_before, not_after, or both")
+        if self.not_before is not None and self.not_after is not None and self.not_before >= self.not_after:
+            raise ValueError("ends before it begins: give a not_after behind not_before")
+        return self
+
+
 class TimeTerms(Model):
     """The hours and hands there are, and when."""
 
@@ -131,6 +160,21 @@ class TimeTerms(Model):
     )
     start: date | None = Field(default=None, description="first day of work")
     wanted_by: date | None = Field(default=None, description="day the car is wanted back")
+    opens: time = Field(default=time(9), description="when the shop opens on a working day")
+    zone: Line = Field(default="", description="its time zone, such as Europe/London; empty = the machine's")
+    days_off: Annotated[tuple[date, ...], AfterValidator(sorted_days)] = Field(
+        default=(), description="days on which nobody works"
+    )
+    places: Places = Field(default=Places(), description="how much room there is")
+    pins: Annotated[Mapping[TaskId, Pin], IN_ORDER] = Field(
+        default_factory=dict, description="when single tasks may be made, by their ids (`trimwright bench`)"
+    )
+
+    @model_validator(mode="after")
+    def _opens_by_the_minute(self) -> TimeTerms:
+        if self.opens.tzinfo is not None or self.opens.second or self.opens.microsecond:
+            raise ValueError("has an opens that is no time of day: write 09:00, without a zone or seconds")
+        return self
 
 
 class MatchingSet(Model):

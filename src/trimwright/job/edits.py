@@ -20,7 +20,9 @@ from trimwright.job.telling import part_name, shown, subject
 
 Path = Annotated[tuple[str | int, ...], Field(min_length=1, max_length=8)]
 
-MAPPINGS: frozenset[Path] = frozenset({("wishes", "zones"), ("wishes", "floors"), ("money", "rates"), ("causes",)})
+MAPPINGS: frozenset[Path] = frozenset(
+    {("wishes", "zones"), ("wishes", "floors"), ("money", "rates"), ("time", "pins"), ("causes",)}
+)
 """Where keys are the person's own and come and go."""
 
 
@@ -31,7 +33,7 @@ class Change(Model):
 
 
 class SetField(Change):
-    """Give one field a value; of a mapping (zones, floors, causes, rates) none takes the entry out."""
+    """Give one field a value; of a mapping (zones, floors, causes, rates, pins) none takes the entry out."""
 
     do: Literal["set"] = "set"
     path: Path

@@ -4,7 +4,8 @@ done, spent, promised, checked, tested and handed over.
 Conventions, said once. Events stand in the order in which they happened: of two promises about a part the later
 holds. Money is whole minor units of the job's currency, tax and delivery inside: what it took out of the sum. Minutes
 are real ones, by the clock. The part, step or pack an event names may be gone by now: it tells what was. Orders, what
-the owner pays and what is kept in the account beside the sum change no plan.
+the owner pays and what is kept in the account beside the sum change no plan; single tasks worked on and the shop's
+air move dates, never money.
 """
 
 from __future__ import annotations
@@ -32,6 +33,7 @@ from trimwright.job.fields import (
     Slug,
     SlugSet,
     StepId,
+    TaskId,
     Text,
 )
 from trimwright.units import MAX_TORQUE_NM
@@ -45,6 +47,7 @@ Source = Literal["new", "used", "reproduction", "service"]
 Thing = Literal["material", "part", "tool", "visit", "carriage", "sundries"]
 Paid = Literal["deposit", "stage", "balance", "given back"]
 Beside = Literal["owner's material", "core", "left-over"]
+WorkState = Literal["begun", "finished"]
 BagState = Literal["filled", "back", "written off"]
 RestraintLamp = Literal["lights, then goes out", "stays on", "does not light", "no current", "none fitted"]
 Angle = Literal[
@@ -429,6 +432,24 @@ class Tested(Happened):
         return self
 
 
+class Worked(Happened):
+    """A task of the calendar was begun, or is finished; what it took is told once more when its part is done."""
+
+    kind: Literal["worked"] = Field(default="worked", description="which kind of event it is")
+    task: TaskId = Field(description="the task, as the calendar names it (`trimwright bench`)")
+    state: WorkState = Field(description="whether it was begun or is finished")
+    minutes: Minutes = Field(default=0, description="hands-on time so far [min]; 0 = nobody looked at the clock")
+    redone: int = Field(default=0, ge=0, le=50, description="times it had to be done again")
+
+
+class Air(Happened):
+    """What the thermometer and the hygrometer of the shop read."""
+
+    kind: Literal["air"] = Field(default="air", description="which kind of event it is")
+    temperature: Annotated[Figure, Field(ge=-30, le=60)] = Field(description="of the air [°C]")
+    humidity: Annotated[Figure, Field(gt=0, le=100)] = Field(description="relative humidity [%]")
+
+
 class HandedOver(Happened):
     """The car went back to its owner, and the job is closed."""
 
@@ -457,6 +478,8 @@ Event = Annotated[
     | Check
     | Snag
     | Tested
+    | Worked
+    | Air
     | HandedOver,
     Field(discriminator="kind"),
 ]

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Container, Iterable, Mapping
+from datetime import date
 from typing import Annotated, TypeVar
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints
@@ -51,6 +52,11 @@ def _distinct(slugs: tuple[str, ...]) -> tuple[str, ...]:
     return tuple(sorted(set(slugs)))
 
 
+def sorted_days(days: tuple[date, ...]) -> tuple[date, ...]:
+    """Each day once, in order."""
+    return tuple(sorted(set(days)))
+
+
 def _in_order(mapping: Mapping[str, Value]) -> Mapping[str, Value]:
     return dict(sorted(mapping.items()))
 
@@ -71,6 +77,8 @@ CourseId = Annotated[str, StringConstraints(pattern=r"^[A-Za-z0-9][A-Za-z0-9_.+~
 """A treatment, or the treatments of a course joined by "+", with its variant behind "~"."""
 StepId = Annotated[str, StringConstraints(pattern=r"^[A-Za-z0-9][A-Za-z0-9_.:-]{0,119}$")]
 """A strip-down step: the trade's id of a kind at a place, or "own:" and the id of a part of one's own."""
+TaskId = Annotated[str, StringConstraints(pattern=r"^[A-Za-z0-9][A-Za-z0-9_.:+~/-]{0,255}$")]
+"""A task of the calendar."""
 CourseIds = Annotated[tuple[CourseId, ...], AfterValidator(_distinct)]
 FactIds = Annotated[tuple[FactId, ...], AfterValidator(_distinct)]
 SlugSet = Annotated[tuple[Slug, ...], AfterValidator(_distinct)]

@@ -11,6 +11,7 @@ from trimwright.job.document import Job
 from trimwright.job.events import (
     EVENT,
     Account,
+    Air,
     Bag,
     BookWait,
     Bought,
@@ -34,6 +35,7 @@ from trimwright.job.events import (
     Spent,
     Tested,
     Tightened,
+    Worked,
 )
 from trimwright.job.fields import treatments_named
 from trimwright.job.refusals import shortened
@@ -135,6 +137,12 @@ def _words_of_fixings(event: Event, job: Job) -> Iterator[str]:
             yield f"Tested: {_results(event)}" if event.results else ""
             yield f"by {event.trained}, of licensed practice" if event.trained else ""
             yield f"Test sheet signed by {event.yes.name} ({event.yes.how})" if event.yes else ""
+        case Worked():
+            yield f"{event.state.capitalize()}: {event.task}"
+            yield f"done again {event.redone} times" if event.redone else ""
+            yield _time(event.minutes)
+        case Air():
+            yield f"Air: {units.temperature(event.temperature, job.car.units)}, {event.humidity:g} % humidity"
         case HandedOver():
             yield "Handed over"
             yield f"to {event.yes.name} ({event.yes.how})" if event.yes else ""

@@ -202,20 +202,11 @@ def limits(treatment: Treatment, system: System) -> str:
     """Warmth and damp of the air the work needs."""
     told = []
     if treatment.temp_min_c is not None:
-        best = f", best at {degrees(treatment.temp_best_c, system)}" if treatment.temp_best_c is not None else ""
-        told.append(f"not under {degrees(treatment.temp_min_c, system)}{best}")
+        best = f", best at {units.temperature(treatment.temp_best_c, system)}" if treatment.temp_best_c is not None else ""
+        told.append(f"not under {units.temperature(treatment.temp_min_c, system)}{best}")
     if treatment.rh_max_pct is not None:
         told.append(f"air not damper than {treatment.rh_max_pct:.0f} %")
     return sentence("; ".join(told))
-
-
-def degrees(celsius: float, system: System) -> str:
-    """A temperature in the job's units.
-
-    >>> degrees(21, "metric"), degrees(21, "US customary")
-    ('21 °C', '70 °F')
-    """
-    return f"{celsius:.0f} °C" if system == "metric" else f"{celsius * 9 / 5 + 32:.0f} °F"
 
 
 def wait_row(wait: Wait, times: int) -> Words:

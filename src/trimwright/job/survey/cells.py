@@ -135,7 +135,14 @@ def _same(value: Any, _terms: Terms) -> Shown:
 TEXT = Kind(_same, lambda text, _where, _terms: text)
 DATE = Kind(_same, lambda text, _where, _terms: text.removesuffix("T00:00:00"))
 MOMENT = Kind(_same, lambda text, _where, _terms: text)
-"""Date and time; these two kinds alone may stand in a cell that the other program made a date."""
+"""Date and time."""
+DAYS = Kind(
+    lambda days, _terms: "\n".join(days),
+    lambda text, _where, _terms: [each.removesuffix("T00:00:00") for each in re.split(r"[\s,;]+", text) if each],
+)
+"""Days, one a line."""
+CLOCK = Kind(lambda value, _terms: value[:5], lambda text, _where, _terms: text[:5].rstrip(":").rjust(5, "0"))
+"""A time of day, by the minute."""
 CODE = Kind(_same, lambda text, _where, _terms: named_id(text))
 """An id of the document or of the facts."""
 CODES = Kind(
@@ -156,6 +163,8 @@ YES_NO = Kind(lambda value, _terms: "yes" if value else "no", _read_yes_no, ("ye
 MONEY = Kind(_show_money, _read_money)
 AREA = Kind(_show_area, _read_area)
 LENGTH = Kind(_show_length, _read_length)
+ROOM = Kind(lambda mm2, _terms: f"{plain_figure(mm2 / 1e6)} m2", _read_area)
+"""An area with its unit, where no header gives one."""
 
 
 GROUP = Kind(lambda value, _terms: json.dumps(value, ensure_ascii=False), _read_group)

@@ -44,6 +44,7 @@ def tables(job: Job, trade: Trade) -> tuple[Table, ...]:
         "Zones": [{"zone": zone, "weight": weight} for zone, weight in _weights(job, trade).items()],
         "Sets": raw["wishes"]["sets"],
         "Rates": [{"currency": code, "rate": rate} for code, rate in raw["money"]["rates"].items()],
+        "Pins": [{"task": task} | pin for task, pin in raw["time"]["pins"].items()],
         "Stock": [each | {"unit": _unit(trade, each["material"])} for each in raw["stock"]],
         "Tools": [{"tool": tool} for tool in raw["tools"]],
         "Events": [_event_row(each) for each in raw["events"]],

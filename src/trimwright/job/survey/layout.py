@@ -23,7 +23,7 @@ MOST_FAULTS = 40
 SYSTEMS: tuple[System, System] = ("metric", "US customary")
 RAW = Kind(lambda value, _terms: value, lambda text, _where, _terms: text)
 """A cell whose kind its row decides."""
-DATES = (cells.DATE, cells.MOMENT)
+DATES = (cells.DATE, cells.MOMENT, cells.DAYS, cells.CLOCK)
 """Kinds that may stand in a cell which the other program made a date."""
 WISHES = frozenset({"must_do", "leave_alone", "floor"})
 """Columns of the Parts table that the document keeps among the wishes."""
@@ -100,6 +100,14 @@ def items() -> tuple[Item, ...]:
         ),
         Item(("time", "start"), "Start", cells.DATE, "2026-05-31"),
         Item(("time", "wanted_by"), "Wanted by", cells.DATE, "2026-05-31"),
+        Item(("time", "opens"), "Opens at", cells.CLOCK, "on a working day, such as 09:00"),
+        Item(("time", "zone"), "Time zone", cells.TEXT, "such as Europe/London; empty = this machine's"),
+        Item(("time", "days_off"), "Days off", cells.DAYS, "one a line, such as 2026-12-24"),
+        Item(("time", "places", "bench"), "Room: bench", cells.WHOLE, "pieces the benches hold at once"),
+        Item(("time", "places", "spray_spot"), "Room: spray spots", cells.WHOLE, "0 = nothing can be sprayed here"),
+        Item(("time", "places", "press"), "Room: presses", cells.WHOLE, "pieces under presses, clamps or weights"),
+        Item(("time", "places", "line"), "Room: line", cells.WHOLE, "pieces on the line, such as wet carpets"),
+        Item(("time", "places", "rack_mm2"), "Room: drying rack", cells.ROOM, "all its shelves together"),
         Item(("wishes", "years"), "Years it should hold", cells.NUMBER),
         Item(("wishes", "originality"), "Originality", cells.NUMBER, "0 to 1: what keeping the original part is worth"),
         Item(("wishes", "floor"), "Floor", cells.FINISH, "no part in plain sight ends below this finish"),
@@ -188,6 +196,11 @@ RATES = (
     Column("currency", "Currency", cells.TEXT, 10),
     Column("rate", "Rate", cells.NUMBER, 14, "how much of the job's currency one of it costs"),
 )
+PINS = (
+    Column("task", "Task", cells.TEXT, 40, "as the calendar names it"),
+    Column("not_before", "Not before", cells.MOMENT, 26, "2026-05-31T14:30+01:00"),
+    Column("not_after", "Not after", cells.MOMENT, 26, "it ends by then"),
+)
 STOCK = (
     Column("material", "Material", cells.CODE, 26),
     Column("colour", "Colour", cells.TEXT, 16),
@@ -218,6 +231,7 @@ LISTS: dict[str, tuple[Column, ...]] = {
     "Zones": ZONES,
     "Sets": SETS,
     "Rates": RATES,
+    "Pins": PINS,
     "Stock": STOCK,
     "Tools": TOOLS,
     "Events": EVENTS,

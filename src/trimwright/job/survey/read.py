@@ -165,6 +165,7 @@ def _take_parts(found: Found, raw: dict[str, Any], trade: Trade, notes: Notes) -
     ]
 
 
+PIN_FIELDS = frozenset({"not_before", "not_after"})
 _PART_FIELDS = frozenset(column.field for column in layout.parts(0) if not column.shown) - layout.WISHES
 
 
@@ -264,6 +265,11 @@ def _take_lists(found: Mapping[str, Found], raw: dict[str, Any], notes: Notes) -
         raw["wishes"]["zones"] = _mapping(found["Zones"], "zone", "weight", ("wishes", "zones"), notes)
     if "Rates" in found:
         raw["money"]["rates"] = _mapping(found["Rates"], "currency", "rate", ("money", "rates"), notes)
+    if "Pins" in found:
+        for entry in found["Pins"].entries:
+            entry.values["pin"] = {name: entry.values.pop(name) for name in PIN_FIELDS & entry.values.keys()}
+            entry.at["pin"] = next(iter(entry.at.values()), "")
+        raw["time"]["pins"] = _mapping(found["Pins"], "task", "pin", ("time", "pins"), notes)
 
 
 def _take_events(found: Found, raw: dict[str, Any], notes: Notes) -> None:

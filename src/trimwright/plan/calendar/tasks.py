@@ -66,10 +66,17 @@ class Task:
     """How much of the place: 1, or mm² on a rack."""
     keeps_place: int = 0
     """Minutes it keeps its place after the hands are off it (a press while the glue sets)."""
+    rests: Spot | None = None
+    """Where the piece lies for `rests_minutes` after the hands are off it, where that is another place."""
+    rests_room: int = 1
+    """How much of that it takes: 1, or mm² on a rack."""
+    rests_minutes: int = 0
     minutes: Minutes = (0, 0, 0)
     people: int = 1
     after: tuple[After, ...] = ()
     limits: Limits = Limits()
+    air: Air | None = None
+    """What the shop's air has to be brought to before it; None = it will do as it is."""
     treatment: str | None = None
     how: str = ""
     """The recipe's step, or the move's."""
@@ -111,6 +118,8 @@ class Bench:
     """How much there is of each place: 1 spray spot, mm² of rack; a place that is not named has no end."""
     air: Air
     wanted_by: date | None = None
+    notes: tuple[str, ...] = ()
+    """What a person should know of it: windows that have closed, air to be brought right, what comes too late."""
 
     @property
     def by_id(self) -> Mapping[str, Task]:

@@ -70,25 +70,99 @@ def test_what_is_ordered_is_on_the_way_and_changes_no_plan(client: Client, key: 
     assert before.buying == after.buying
     keep_plan(key)
     seen = client.get(reverse("buying", args=[key]))
-    assert [each.waiting for each in seen.context["on_the_way"]] == [3]
+    assert waiting(seen) == [3]
     row = next(row for seller in seen.context["sellers"] for row in seller.rows if row.id == "2-0")
     assert (row.on_the_way, row.to_order) == (3, 0)
 
 
+def waiting(page: Any) -> list[int]:
+    """How many are still to come, order by order."""
+    return [each.waiting for delivery in page.context["deliveries"] for each in delivery.lines]
+
+
+def ordered(client: Client, key: str, *orders: dict[str, str], counts: tuple[int, ...] = ()) -> list[str]:
+    """Order these things together; the ids of their orders."""
+    told: dict[str, Any] = {"row": [f"r{at}" for at, _ in enumerate(orders)], "edit_id": f"{purchases.new_id()}-"}
+    for at, names in enumerate(orders):
+        told |= {f"r{at}-{name}": value for name, value in names.items() if name != "row"}
+        told |= {f"r{at}-count": str(counts[at]), f"r{at}-expected": "6000"}
+    send(client, key, "order", told)
+    return [each.id for each in newest(key).events if isinstance(each, Ordered)]
+
+
+def test_the_lines_of_a_delivery_are_ticked_and_its_carriage_said_once(client: Client, key: str) -> None:
+    keep_plan(key)
+    hide, knob = ordered(client, key, HIDE, USED_KNOB, counts=(3, 1))
+    told = {"order": [hide, knob], f"{hide}-count": "3", f"{hide}-paid": "75", f"{knob}-count": "1",
+            f"{knob}-paid": "55", "carriage": "9.90", "seller": "leather seller"}  # fmt: skip
+    send(client, key, "delivered", told)
+    bought = [each for each in newest(key).events if isinstance(each, Bought)]
+    assert [(each.thing, each.count, each.paid, each.order) for each in bought] == [
+        ("material", 3, 7500, hide), ("part", 1, 5500, knob), ("carriage", 1, 990, None),
+    ]  # fmt: skip
+    keep_plan(key)
+    page = client.get(reverse("buying", args=[key]))
+    assert waiting(page) == []
+    assert [each.dearer for each in page.context["here"]] == [0, -500, 1500]
+    text = page.content.decode()
+    assert "15 more than ordered for" in text
+    assert "5 less than ordered for" in text
+
+
 def test_a_short_delivery_leaves_the_rest_on_the_way(client: Client, key: str) -> None:
     keep_plan(key)
-    send(client, key, "order", {"row": "r", **{f"r-{name}": value for name, value in HIDE.items()}, "r-count": "3"})
-    order = newest(key).events[0].id
-    send(client, key, "arrived", {"order": order, "count": "2", "paid": "165.50", "row": order})
+    [order] = ordered(client, key, HIDE, counts=(3,))
+    send(client, key, "delivered", {"order": order, f"{order}-count": "2", f"{order}-paid": "165.50"})
     bought = newest(key).events[-1]
     assert isinstance(bought, Bought)
     assert (bought.order, bought.count, bought.paid, bought.seller) == (order, 2, 16550, "leather seller")
     keep_plan(key)
-    assert [each.waiting for each in client.get(reverse("buying", args=[key])).context["on_the_way"]] == [1]
+    assert waiting(client.get(reverse("buying", args=[key]))) == [1]
     send(client, key, "not_coming", {}, order)
     keep_plan(key)
-    assert not client.get(reverse("buying", args=[key])).context["on_the_way"]
+    assert not client.get(reverse("buying", args=[key])).context["deliveries"]
     assert newest(key).events[0].off  # type: ignore[union-attr]
+
+
+def test_the_rest_that_never_comes_is_said_with_what_came(client: Client, key: str) -> None:
+    [order] = ordered(client, key, HIDE, counts=(3,))
+    told = {"order": order, f"{order}-count": "2", f"{order}-paid": "50", f"{order}-rest_off": "on"}
+    send(client, key, "delivered", told)
+    assert newest(key).events[0].off  # type: ignore[union-attr]
+
+
+def test_what_is_wrong_goes_straight_back_and_is_asked_for_again(client: Client, key: str) -> None:
+    [order] = ordered(client, key, USED_KNOB, counts=(1,))
+    told = {"order": order, f"{order}-count": "1", f"{order}-paid": "25", f"{order}-back": "20"}
+    send(client, key, "delivered", told)
+    event = newest(key).events[-1]
+    assert isinstance(event, Bought)
+    assert (event.returned, event.cost) == (2000, 500)
+    made = decided(newest(key), Book(), TODAY, unheard)
+    assert KNOB in [whole.part for each in made.plan.buying.orders for whole in each.wholes]
+
+
+def test_one_wrong_line_keeps_all_that_was_typed_and_stores_nothing(client: Client, key: str) -> None:
+    keep_plan(key)
+    hide, knob = ordered(client, key, HIDE, USED_KNOB, counts=(3, 1))
+    before = len(newest(key).events)
+    told = {"order": [hide, knob], f"{hide}-count": "2", f"{hide}-paid": "dear", f"{knob}-count": "1",
+            f"{knob}-paid": "55", f"{knob}-back": "56", "carriage": "x", "seller": "leather seller"}  # fmt: skip
+    answer = send(client, key, "delivered", told, headers=FRAGMENT)
+    text = answer.content.decode()
+    assert answer.status_code == 422
+    assert len(newest(key).events) == before
+    for name, value in told.items():
+        if name not in ("order", "seller", f"{knob}-count"):
+            assert re.search(f'name="{name}"[^>]*value="{value}"', text), name
+    assert text.count('class="errorlist"') >= 2
+
+
+def test_nothing_ticked_is_told_and_stores_nothing(client: Client, key: str) -> None:
+    [order] = ordered(client, key, HIDE, counts=(3,))
+    answer = send(client, key, "delivered", {f"{order}-paid": "5"}, follow=True)
+    assert "Tick what has come first." in answer.content.decode()
+    assert len(newest(key).events) == 1
 
 
 def test_an_order_of_which_nothing_came_is_taken_out(client: Client, key: str) -> None:
@@ -223,3 +297,36 @@ def test_asked_by_a_script_it_answers_with_its_own_part_and_tells_the_strip(clie
     answer = send(client, key, "arrived", {**HIDE, "count": "3", "paid": "230"}, headers=FRAGMENT)
     assert answer["HX-Trigger"] == '{"job-changed": {}}'
     assert "<html" not in answer.content.decode()
+
+
+def test_what_is_used_up_before_its_time_is_bought_again(client: Client, key: str) -> None:
+    send(client, key, "arrived", {**HIDE, "count": "3", "paid": "230"})
+    bought = newest(key).events[0].id
+    send(client, key, "gone_back", {"price": "0"}, bought)
+    made = decided(newest(key), Book(), TODAY, unheard)
+    assert "leather_hide-0_6m2" in [pack.pack_id for each in made.plan.buying.orders for pack in each.packs]
+    assert made.plan.quantities.spent.money == 23000
+    keep_plan(key, made)
+    assert "gone, and nothing came back" in client.get(reverse("buying", args=[key])).content.decode()
+
+
+def test_a_shelf_that_is_empty_after_all_is_said_so_and_the_plan_buys(client: Client, key: str) -> None:
+    """The small cabin's job names 20 m of thread on its shelf."""
+    keep_plan(key)
+    page = client.get(reverse("buying", args=[key]))
+    assert "thread_machine" in page.context["from_the_shelf"]
+    send(client, key, "used_up", {"material": "thread_machine"})
+    assert [each.material for each in newest(key).stock] == ["cloths"]
+    made = decided(newest(key), Book(), TODAY, unheard)
+    assert "thread_machine" in {pack.material for each in made.plan.buying.orders for pack in each.packs}
+    assert send(client, key, "used_up", {"material": "thread_machine"}).status_code == 422
+
+
+def test_what_a_job_has_used_to_the_end_comes_off_the_shops_shelf(client: Client, key: str) -> None:
+    def shelf(book: Book) -> Book:
+        return book.changed(stock=[{"material": "thread_machine", "amount": 5}])
+
+    store.change_book(shelf, LAPTOP, "a shelf")
+    keep_plan(key)
+    send(client, key, "used_up", {"material": "thread_machine"})
+    assert not store.book().stock

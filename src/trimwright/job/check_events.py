@@ -78,9 +78,7 @@ def event_remarks(job: Job, trade: Trade) -> Iterator[Problem]:
             if event.fixing not in fixings:
                 way_out = near(event.fixing, fixings) or f"It has: {'; '.join(fixings) or 'none'}."
                 yield Problem(f"{where} › fixing", event.fixing, f"is no fixing of {kind.name}.", way_out)
-        for test in _tests_named(event):
-            if test not in trade.final_tests:
-                yield _gone(f"{where} › tests", test, "final test the trade knows", trade.final_tests)
+        yield from _test_remarks(event, where, trade)
         if isinstance(event, Find) and event.answer != "undecided" and event.yes is None and job.car.commercial:
             way_out = "Note who said yes, when and how."
             yield Problem(f"{where} › yes", "", "is missing: the owner's answer cannot be shown.", way_out)
@@ -124,10 +122,13 @@ def _parts_named(event: Event) -> Iterator[tuple[str, str]]:
         yield from (("parts", each) for each in event.parts)
 
 
-def _tests_named(event: Event) -> tuple[str, ...]:
-    if isinstance(event, Tested):
-        return tuple(event.results)
-    return (event.test,) if isinstance(event, Snag) and event.test is not None else ()
+def _test_remarks(event: Event, where: str, trade: Trade) -> Iterator[Problem]:
+    named: tuple[str, ...] = tuple(event.results) if isinstance(event, Tested) else ()
+    if isinstance(event, Snag) and event.test is not None:
+        named = (event.test,)
+    for test in named:
+        if test not in trade.final_tests:
+            yield _gone(f"{where} › tests", test, "final test the trade knows", trade.final_tests)
 
 
 def _purchase_remarks(event: OfAThing, where: str, trade: Trade) -> Iterator[Problem]:

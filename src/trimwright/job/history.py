@@ -81,7 +81,8 @@ def _words(event: Event, job: Job) -> Iterator[str]:
             yield "no longer waited for" if event.off else ""
         case Bought():
             yield f"Bought: {_thing(event, job)} for {_money(event.paid, job)}"
-            yield f"gone back for {_money(event.returned, job)}" if event.returned is not None else ""
+            yield f"gone back for {_money(event.returned, job)}" if event.returned else ""
+            yield "gone, and nothing came back" if event.returned == 0 else ""
         case Done():
             yield f"Done: {_name(event.part, job)}, {' + '.join(treatments_named(event.course))}"
             yield f"finish {event.finish}" if event.finish is not None else ""

@@ -219,7 +219,7 @@ def verdicts(plan: Plan, trade: Trade) -> Plain:
 def buying(plan: Plan, trade: Trade) -> Plain:
     """The buying list as it stands in the engine, with what each order and all of it come to, and what is left over.
 
-    `left_over` is what this job has bought or used of materials that nothing still to be done asks for.
+    `left_over` is what this job has bought or used of materials that nothing still to be done asks for, down to none.
     """
     from trimwright.plan.buying import how_known
     from trimwright.plan.quantities.left_over import left_over
@@ -234,7 +234,7 @@ def buying(plan: Plan, trade: Trade) -> Plain:
     for use, told in zip(plan.buying.materials, data["materials"], strict=True):
         told |= {"from_stock_milli": use.from_stock_milli, "left_milli": use.left_milli}
     still_used = {key for key, milli in plan.verdicts.used_milli.items() if milli}
-    over = [each for each in left_over(plan.job, trade) if each.milli and each.key not in still_used]
+    over = [each for each in left_over(plan.job, trade) if each.key not in still_used]
     return data | {"total": plan.buying.total, "left_over": plain(over)}
 
 

@@ -101,6 +101,7 @@ class LeftOver:
     name: str
     unit: str
     milli: int
+    """Nothing where it is used up, and the shelf does not say so yet."""
     on_the_shelf: int
     """What the shop book says lies on its shelf now [thousandths]."""
     edit_id: str = field(default_factory=new_id)
@@ -121,12 +122,28 @@ class OnTheWay:
 
 
 @dataclass(frozen=True, slots=True)
+class Delivery:
+    """What is on the way from one seller, to be ticked as it arrives."""
+
+    seller: str
+    lines: tuple[OnTheWay, ...]
+    edit_id: str = field(default_factory=new_id)
+
+
+@dataclass(frozen=True, slots=True)
 class Here:
     """Something bought and paid."""
 
     event: Bought
     what: str
+    dearer: int = 0
+    """How much more was paid than the order said it would cost [minor]; less than nothing where it was cheaper."""
     edit_id: str = field(default_factory=new_id)
+
+    @property
+    def cheaper(self) -> int:
+        """How much less was paid than the order said [minor]."""
+        return -self.dearer
 
     @property
     def back_id(self) -> str:
@@ -196,10 +213,27 @@ def on_the_way(job: Job, trade: Trade, book: Book, asked: Iterable[Seller]) -> l
     return found
 
 
+def deliveries(lines: Iterable[OnTheWay]) -> list[Delivery]:
+    """What is on the way, seller by seller, the oldest order first."""
+    found: dict[str, list[OnTheWay]] = {}
+    for each in lines:
+        found.setdefault(each.event.seller, []).append(each)
+    return [Delivery(seller, tuple(orders)) for seller, orders in found.items()]
+
+
 def here(job: Job, trade: Trade, book: Book) -> list[Here]:
     """What was bought, the last first."""
     bought = [each for each in job.events if isinstance(each, Bought)]
-    return [Here(each, thing_told(each, job, trade, book)) for each in reversed(bought)]
+    orders = {each.id: each for each in job.events if isinstance(each, Ordered)}
+    return [
+        Here(each, thing_told(each, job, trade, book), _dearer(each, orders.get(each.order or "")))
+        for each in reversed(bought)
+    ]
+
+
+def _dearer(bought: Bought, order: Ordered | None) -> int:
+    """What was paid beyond what the order said; nothing where it said nothing."""
+    return bought.paid - order.expected * bought.count // order.count if order and order.expected else 0
 
 
 def left_over(plan: Mapping[str, Any], job: Job, trade: Trade, book: Book) -> list[LeftOver]:
@@ -215,10 +249,21 @@ def left_over(plan: Mapping[str, Any], job: Job, trade: Trade, book: Book) -> li
     for each in plan["buying"]["left_over"]:
         key = (each["material"], each["colour"].casefold())
         material = trade.materials.get(each["material"])
-        if material and key not in shelved:
+        on_the_shelf = round(shelf.get(key, 0) * 1000)
+        if material and key not in shelved and (each["milli"] or on_the_shelf):
             name = ", ".join(filter(None, (material.name, each["colour"])))
-            on_the_shelf = round(shelf.get(key, 0) * 1000)
             found.append(LeftOver(material.id, each["colour"], name, material.unit, each["milli"], on_the_shelf))
+    return found
+
+
+def from_the_shelf(plan: Mapping[str, Any], job: Job, book: Book) -> dict[str, tuple[str, str]]:
+    """Material and colour of what the plan takes from a shelf that the job or the shop names, by the plan's key."""
+    there = {(each.material, each.colour.casefold()) for each in (*job.stock, *book.stock)}
+    found = {}
+    for use in plan["buying"]["materials"]:
+        material, _, colour = use["key"].partition(":")
+        if use["from_stock_milli"] and (material, colour.casefold()) in there:
+            found[use["key"]] = material, colour
     return found
 
 

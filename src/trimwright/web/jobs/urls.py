@@ -96,8 +96,10 @@ urlpatterns = [
     path("jobs/<slug:key>/buying/ask/", buying.ask_replay, name="ask_replay"),
     path("jobs/<slug:key>/buying/order/", buying.order, name="order"),
     path("jobs/<slug:key>/buying/arrived/", buying.arrived, name="arrived"),
+    path("jobs/<slug:key>/buying/delivered/", buying.delivered, name="delivered"),
     path("jobs/<slug:key>/buying/price/", buying.price, name="price"),
     path("jobs/<slug:key>/buying/shelf/", buying.to_the_shelf, name="to_the_shelf"),
+    path("jobs/<slug:key>/buying/used-up/", buying.used_up, name="used_up"),
     path("jobs/<slug:key>/buying/<str:event>/back/", buying.gone_back, name="gone_back"),
     path("jobs/<slug:key>/buying/<str:event>/not-coming/", buying.not_coming, name="not_coming"),
     # verdicts

@@ -5,7 +5,7 @@ Every form is a plain form that goes back to the page. Asked by htmx, the page a
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 from django import forms
@@ -14,7 +14,6 @@ from django.http import FileResponse, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_POST
 from django.views.decorators.vary import vary_on_headers
@@ -29,11 +28,10 @@ from trimwright.job.edits import AddEntry, Edit, RemoveEntry, SetField, Together
 from trimwright.job.events import Bought, Ordered
 from trimwright.web.jobs import papers, purchases, store
 from trimwright.web.jobs.answering import REPLAY
+from trimwright.web.jobs.buying_forms import ArrivedForm, CarriageForm, DeliveredForm, PriceForm
 from trimwright.web.jobs.devices import device_of
-from trimwright.web.jobs.forms import Form
 from trimwright.web.jobs.frame import PENDING, frame
 from trimwright.web.jobs.models import Answer
-from trimwright.web.jobs.money_field import MoneyField
 from trimwright.web.jobs.writing import happened, keep, seen_job
 
 STAGE = "buying"
@@ -42,24 +40,6 @@ LISTS = {
     "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
     "pdf": "application/pdf",
 }
-
-
-class ArrivedForm(Form):
-    """What came, and what was paid for it."""
-
-    count = forms.IntegerField(label=gettext_lazy("How many came"), min_value=1, max_value=10_000, initial=1)
-
-    def __init__(self, *args: Any, currency: str, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.fields["paid"] = MoneyField(label=gettext_lazy("Paid for it"), currency=currency)
-
-
-class PriceForm(Form):
-    """One price."""
-
-    def __init__(self, *args: Any, currency: str, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.fields["price"] = MoneyField(label=gettext_lazy("Price"), currency=currency)
 
 
 @never_cache
@@ -128,13 +108,12 @@ def now_or_hold(request: HttpRequest, key: str) -> HttpResponse:
 
 @require_POST
 def arrived(request: HttpRequest, key: str) -> HttpResponse:
-    """Note something as bought and paid: a row of the list, or `order` that came."""
+    """Note a row of the list as bought and paid."""
     job = seen_job(request, key)
     form = ArrivedForm(request.POST, currency=job.money.currency)
     if not form.is_valid():
         return _page(request, key, {request.POST.get("row", ""): form})
-    came = request.POST.get("order", "")
-    names = _names_of(job, came) if came else purchases.names_sent(request.POST)
+    names = purchases.names_sent(request.POST)
     event = happened(
         request,
         "bought",
@@ -142,9 +121,39 @@ def arrived(request: HttpRequest, key: str) -> HttpResponse:
         **names,
         count=form.cleaned_data["count"] if names.get("thing") == "material" else 1,
         paid=form.cleaned_data["paid"],
-        **({"order": came} if came else {}),
     )
     keep(request, key, AddEntry(path=("events",), value=event))
+    return _onward(request, key)
+
+
+@require_POST
+def delivered(request: HttpRequest, key: str) -> HttpResponse:
+    """A delivery: the lines that are ticked have come, each with its own fields; all of it is kept, or nothing.
+
+    Fewer may have come than were ordered: the rest stays on the way, or is said not to come. What is wrong goes back,
+    and what comes back for it is said.
+    """
+    job = seen_job(request, key)
+    ticked = request.POST.getlist("order")
+    if not ticked:
+        messages.info(request, _("Tick what has come first."))
+        return _page(request, key) if request.headers.get("HX-Request") else redirect("buying", key)
+    currency = job.money.currency
+    lines = {each: DeliveredForm(request.POST, prefix=each, currency=currency) for each in ticked}
+    carriage = CarriageForm(request.POST, currency=currency)
+    wrong = [each for each in (*lines.values(), carriage) if not each.is_valid()]
+    if wrong:
+        return _page(request, key, {**lines, f"carriage-{request.POST.get('seller', '')}": carriage})
+    edits = [edit for at, (each, form) in enumerate(lines.items(), 1) for edit in _came(request, job, each, form, at)]
+    if carriage.cleaned_data["carriage"]:
+        told = {
+            "thing": "carriage",
+            "seller": request.POST.get("seller", ""),
+            "paid": carriage.cleaned_data["carriage"],
+        }
+        event = happened(request, "bought", f"{request.POST.get('edit_id', '')}-0", **told)
+        edits.append(AddEntry(path=("events",), value=event))
+    keep(request, key, edits[0] if len(edits) == 1 else Together(edits=tuple(edits)))
     return _onward(request, key)
 
 
@@ -199,6 +208,29 @@ def price(request: HttpRequest, key: str) -> HttpResponse:
 
 
 @require_POST
+def used_up(request: HttpRequest, key: str) -> HttpResponse:
+    """Note that of one material nothing is on the shelf any more, the shop's or the job's own."""
+    job, book = seen_job(request, key), store.book()
+    material, colour = request.POST.get("material", ""), request.POST.get("colour", "")
+    alike = (material, colour.casefold())
+    own = [each for each in job.stock if (each.material, each.colour.casefold()) == alike]
+    shelf = [each for each in book.stock if (each.material, each.colour.casefold()) == alike]
+    if not own and not shelf:
+        raise BadInput(Problem(_("shelf"), material, _("is not on it."), _("Reload the page.")))
+    if shelf:
+        named = ", ".join(filter(None, (load().materials[material].name, shelf[0].colour)))
+        line = _("Used up: %(what)s") % {"what": named}
+        gone = {"material": material, "colour": shelf[0].colour}
+        store.change_book(lambda book: without_entries(book, "stock", **gone), device_of(request), line)
+        messages.info(request, line)
+    if own:
+        values = [each.model_dump(mode="json") for each in own]
+        edits = tuple(RemoveEntry(path=("stock",), value=each) for each in values)
+        keep(request, key, edits[0] if len(edits) == 1 else Together(edits=edits))
+    return _onward(request, key)
+
+
+@require_POST
 def to_the_shelf(request: HttpRequest, key: str) -> HttpResponse:
     """Put what is left over of one material on the shop's shelf: so much lies there from now on.
 
@@ -237,8 +269,9 @@ def _page(request: HttpRequest, key: str, wrong: Mapping[str, forms.Form] | None
         context |= {
             "sellers": asked,
             "once": purchases.once(plan),
-            "on_the_way": purchases.on_the_way(job, trade, book, asked),
+            "deliveries": purchases.deliveries(purchases.on_the_way(job, trade, book, asked)),
             "left_over": purchases.left_over(plan, job, trade, book),
+            "from_the_shelf": purchases.from_the_shelf(plan, job, book),
             **_asked(replay),
         }
     template = "jobs/buying/_buying.html" if request.headers.get("HX-Request") else "jobs/buying/buying.html"
@@ -263,6 +296,25 @@ def _onward(request: HttpRequest, key: str) -> HttpResponse:
     if not request.headers.get("HX-Request"):
         return redirect("buying", key)
     return trigger_client_event(_page(request, key), "job-changed")
+
+
+def _came(request: HttpRequest, job: Job, order_id: str, form: DeliveredForm, at: int) -> Iterator[Edit]:
+    """One ticked line as bought of its order, and where it is said, the rest as no longer waited for."""
+    ordered, told = _event(job, order_id, Ordered), form.cleaned_data
+    names = _names_of(job, order_id)
+    event = happened(
+        request,
+        "bought",
+        f"{request.POST.get('edit_id', '')}-{at}",
+        **names,
+        order=order_id,
+        count=told["count"] if ordered.thing == "material" else 1,
+        paid=told["paid"],
+        **({"returned": told["back"]} if told["back"] is not None else {}),
+    )
+    yield AddEntry(path=("events",), value=event)
+    if told["rest_off"]:
+        yield SetField(path=("events", order_id, "off"), value=True)
 
 
 def _names_of(job: Job, order_id: str) -> dict[str, str]:

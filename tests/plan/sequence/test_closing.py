@@ -215,3 +215,19 @@ def test_what_was_tried_before_restraint_equipment_was_open_tells_nothing() -> N
     job = sound()
     seat = happened(job, sheet(job), opened(SEAT), opened(SEAT, back_on=True))
     assert not any(each.result for each in sheet_of_tests(seat, TRADE))
+
+
+@pytest.mark.parametrize(
+    ("before", "told"),
+    [
+        (None, "failed."),
+        ("lights, then goes out", "failed. At intake it lit and went out: what is wrong now came with the work."),
+        ("stays on",
+         "failed. At intake: stays on. It was wrong before the work, and has to be put right all the same."),
+    ],
+)  # fmt: skip
+def test_the_lamp_at_the_end_is_held_against_that_at_intake(before: str | None, told: str) -> None:
+    intake = [{"kind": "intake", "restraint_lamp": before}] if before else []
+    job = sound(*intake)
+    [hold] = [each for each in ends(happened(job, sheet(job, lamp="failed"))) if each.kind == "failed"]
+    assert hold.what == told

@@ -11,7 +11,7 @@ from datetime import datetime
 
 from trimwright.facts.trade import FinalTest, Trade
 from trimwright.job.document import Job
-from trimwright.job.events import Account, Bought, Done, Find, HandedOver, Opened, Snag, Tested
+from trimwright.job.events import Account, Bought, Done, Find, HandedOver, Intake, Opened, RestraintLamp, Snag, Tested
 from trimwright.job.fields import treatments_named
 from trimwright.plan.quantities.cabin import LEAVE
 from trimwright.plan.quantities.safety import may_be_left
@@ -26,6 +26,8 @@ from trimwright.plan.sequence.touching import BATTERY, is_restrained
 from trimwright.plan.verdicts.verdict import Verdicts
 
 SHEET = "Test sheet"
+LAMP = "lamp"
+"""The test of the restraint lamp."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,11 +207,28 @@ def _tests(job: Job, trade: Trade) -> Iterator[Hold]:
         yield Hold("not tried", SHEET, f"lacks {len(untried)} of {len(sheet)} tests.", untried[0].test.id)
     for each in sheet:
         if each.result == "failed":
-            yield Hold("failed", f"{SHEET}: {each.test.text}", "failed.", each.test.id)
+            what = "failed." if each.test.id != LAMP else f"failed. {lamp_compared(job)}".strip()
+            yield Hold("failed", f"{SHEET}: {each.test.text}", what, each.test.id)
         elif each.result and not each.is_settled:
             yield Hold("not licensed", f"{SHEET}: {each.test.text}", "is not noted by licensed practice.", each.test.id)
     if signed(job, trade) is None:
         yield Hold("not signed", SHEET, "is not signed.")
+
+
+def lamp_at_intake(job: Job) -> RestraintLamp | None:
+    """What the restraint lamp did when the car came in; None where nobody noted it."""
+    noted = [each for each in job.events if isinstance(each, Intake)]
+    return noted[-1].restraint_lamp if noted else None
+
+
+def lamp_compared(job: Job) -> str:
+    """What the lamp was at intake, for whoever looks at it at the end: a lamp that was right then is held to it."""
+    before = lamp_at_intake(job)
+    if before is None:
+        return ""
+    if before == "lights, then goes out":
+        return "At intake it lit and went out: what is wrong now came with the work."
+    return f"At intake: {before}. It was wrong before the work, and has to be put right all the same."
 
 
 def handed_over(job: Job) -> HandedOver | None:

@@ -8,6 +8,7 @@ money      firm, expected, reserve, left, sum, chance, currency; finish before a
 verdicts   zones with their parts' verdicts; what was given up; hidden faults in the money; notes; proof
            (what one page alone shows of it, such as every way to treat one part, is an answer: `answering.py`)
 buying     orders by supplier, materials, what is paid once
+musts      what may not be left as it is: the car stays until it is done and paid
 sequence   every move on the way in and on the way back (`plan.sequence.moves.of_plain` makes a Sequence of it again)
 papers     names of the papers that were printed, how many pages the quote has, whether it sets other offers beside the
            plan; the papers are kept as files
@@ -246,9 +247,17 @@ def sequence(plan: Plan, trade: Trade) -> Plain:
     return data
 
 
+def musts(plan: Plan, trade: Trade) -> Plain:
+    """What may not be left as it is, whoever decides: parts, and whose work settles each."""
+    from trimwright.plan.sequence.closing import must_dos
+
+    return {"parts": plain(must_dos(plan.job, plan.trade, plan.verdicts))}
+
+
 STAGES: dict[str, Callable[[Plan, Trade], Plain]] = {
     "money": money,
     "verdicts": verdicts,
     "buying": buying,
     "sequence": sequence,
+    "musts": musts,
 }

@@ -14,7 +14,7 @@ from tests.plan.small_cabin import CUSHION, KNOB, VISOR, small_job, small_plan
 from trimwright.job.document import Job
 from trimwright.plan.plan import make_plan
 from trimwright.plan.sequence import Sequence, arrange
-from trimwright.plan.sequence.going_back import holds
+from trimwright.plan.sequence.going_back import WayBack
 from trimwright.plan.sequence.moves import LOOMS, back_id
 
 START = datetime.fromisoformat(AT).astimezone()
@@ -31,7 +31,7 @@ def sequence_of(job: Job) -> Sequence:
 def told(move: str, *events: dict[str, Any], now: datetime = LATER) -> list[tuple[str, str]]:
     job = happened(small_job(), *events)
     sequence = sequence_of(job)
-    return [(each.kind, each.about) for each in holds(sequence[move], sequence, job, TRADE, now)]
+    return [(each.kind, each.about) for each in WayBack(sequence, job, TRADE, now).holds(sequence[move])]
 
 
 def course_of(part: str) -> str:
@@ -63,8 +63,10 @@ def test_a_cure_is_still_a_hold_when_the_plan_is_made_anew_after_the_work_is_don
     job = happened(small_job(), opened(VISOR_STEP), done(VISOR))
     plan = make_plan(job, TRADE)
     sequence = arrange(job, TRADE, plan.quantities, plan.verdicts)
-    [hold] = holds(sequence[back_id(VISOR_STEP)], sequence, job, TRADE, START + timedelta(hours=1))
-    assert (hold.kind, hold.until) == ("curing", START + timedelta(hours=12))
+    way = WayBack(sequence, job, TRADE, START + timedelta(hours=1))
+    visor = way.standing(sequence[back_id(VISOR_STEP)])
+    assert [(each.kind, each.until) for each in visor.holds] == [("curing", START + timedelta(hours=12))]
+    assert (visor.state, visor.until) == ("held", START + timedelta(hours=12))
 
 
 def test_what_lies_inside_goes_back_first() -> None:
@@ -117,3 +119,14 @@ def test_the_battery_goes_on_last_and_the_lamp_after_it() -> None:
     assert ("off", VISOR_STEP) in told("battery_on", opened("battery_off"), opened(VISOR_STEP))
     assert told("lamp", opened("battery_off")) == [("battery off", "battery_off")]
     assert told("lamp", opened("battery_off"), opened("battery_off", back_on=True)) == []
+
+
+def test_every_move_stands_somewhere_and_the_keys_stand_apart() -> None:
+    off = (opened("battery_off"), opened(VISOR_STEP), done(VISOR), opened(SEAT), opened(SEAT, back_on=True))
+    job = happened(small_job(), *off, check("floor dry"))
+    sequence = sequence_of(job)
+    states = {each.move.id: each.state for each in WayBack(sequence, job, TRADE, LATER).moves}
+    assert (states[back_id(VISOR_STEP)], states[back_id(SEAT)]) == ("open", "made")
+    assert (states["floor"], states["drains"], states["battery_on"]) == ("made", "open", "held")
+    assert states[back_id("carpet_main")] == "never off"
+    assert "hand_over" not in states

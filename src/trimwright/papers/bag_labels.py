@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import io
 
+from trimwright.craft.bag_code import code_text
 from trimwright.facts.fixings import held_by
 from trimwright.papers.strip_sheet import clips_told
 from trimwright.papers.wording import Words, head, sentence, text
@@ -32,15 +33,6 @@ def label(bag: Bag, plan: Plan) -> Words:
         "bag": text(bag.step),
         "code": code(code_text(plan.job.id, bag.step)),
     }
-
-
-def code_text(job_id: str, step: str) -> str:
-    """What the code says.
-
-    >>> code_text("harbour", "sill_plate.driver")
-    'harbour/sill_plate.driver'
-    """
-    return f"{job_id}/{step}"
 
 
 def code(told: str) -> str:

@@ -21,7 +21,7 @@ from trimwright.plan.sequence.touching import Covered, covers
 Kind = Literal[
     "not off", "off", "battery on", "battery off", "wait", "check", "curing", "not done", "not here", "no torque",
     "not tightened", "other torque", "bag", "find", "not paid", "snag", "not tried", "failed", "not licensed",
-    "not signed",
+    "not signed", "fuel", "not taken in",
 ]  # fmt: skip
 CHECKS: dict[str, tuple[Checked, Covered | None]] = {
     moves.CLIPS: ("clips in hand", None),

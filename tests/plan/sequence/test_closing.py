@@ -231,3 +231,13 @@ def test_the_lamp_at_the_end_is_held_against_that_at_intake(before: str | None, 
     job = sound(*intake)
     [hold] = [each for each in ends(happened(job, sheet(job, lamp="failed"))) if each.kind == "failed"]
     assert hold.what == told
+
+
+def test_nothing_is_signed_while_something_is_off_and_no_lamp_lights_without_the_battery() -> None:
+    off = sound(opened("battery_off"))
+    early = happened(off, sheet(off))
+    assert not next(each for each in sheet_of_tests(early, TRADE) if each.test.id == "lamp").result
+    on = happened(early, opened("battery_off", back_on=True))
+    assert signed(on, TRADE) is None
+    assert ("not signed", "") in told(on)
+    assert told(happened(on, sheet(on))) == []

@@ -160,28 +160,38 @@ class Line:
 def sheet_of_tests(job: Job, trade: Trade) -> tuple[Line, ...]:
     """Every test of what this car may have, with what has come of it.
 
-    What was tried before restraint equipment was last laid open tells nothing any more.
+    What was tried before restraint equipment was last laid open tells nothing any more, and no lamp lights while the
+    battery is off.
     """
     found = blank = {each.id: Line(each, "", "", None) for each in asked_tests(job, trade)}
+    battery_off = False
     for event in job.events:
+        if isinstance(event, Opened) and event.step == BATTERY:
+            battery_off = not event.back_on
         if isinstance(event, Opened) and not event.back_on and _is_restrained(event.step, job, trade):
             found = blank
         if isinstance(event, Tested):
             told = {test: result for test, result in event.results.items() if test in found}
             found = found | {
-                test: Line(found[test].test, result, event.trained, event.at) for test, result in told.items()
+                test: Line(found[test].test, result, event.trained, event.at)
+                for test, result in told.items()
+                if not (battery_off and found[test].test.trained)
             }
     return tuple(found.values())
 
 
 def signed(job: Job, trade: Trade) -> Tested | None:
-    """The signature under the sheet; None where a test is not settled, or anything was tried or off since."""
+    """The signature under the sheet; None where a test is not settled, or anything was off then or since."""
     last: Tested | None = None
+    off: set[str] = set()
     for event in job.events:
         if isinstance(event, Opened) and not event.back_on:
+            off.add(event.step)
             last = None
+        elif isinstance(event, Opened):
+            off.discard(event.step)
         if isinstance(event, Tested):
-            last = event if event.yes is not None else None
+            last = event if event.yes is not None and not off else None
     return last if last and all(each.is_settled for each in sheet_of_tests(job, trade)) else None
 
 

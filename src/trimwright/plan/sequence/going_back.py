@@ -16,11 +16,13 @@ from trimwright.job.document import Job
 from trimwright.job.events import Account, Bought, Done
 from trimwright.plan.sequence import moves
 from trimwright.plan.sequence.curing import cured_at
-from trimwright.plan.sequence.holds import CHECKS, Hold, checked_at, is_off, loose
+from trimwright.plan.sequence.holds import CHECKS, Hold, checked_at, is_off, laid_open, loose
 from trimwright.plan.sequence.ledger import Bag, Torque, bags, torques, touched, when_safe
-from trimwright.plan.sequence.moves import Move, Sequence
+from trimwright.plan.sequence.moves import Move, Sequence, back_id
 from trimwright.plan.sequence.touching import BATTERY
 
+TESTED = ("lamp check", "power tests", "hand over")
+"""What is no move of the hands: the test sheet has it, and the hand-over."""
 State = Literal["made", "open", "held", "never off"]
 """Made; to be made now; held by something; of a part that was never off."""
 
@@ -53,8 +55,18 @@ class WayBack:
 
     @cached_property
     def moves(self) -> tuple[Standing, ...]:
-        """Every move in its order, but the keys."""
-        return tuple(self.standing(each) for each in self.sequence.rebuild if each.doing != "hand over")
+        """Every move in its order; what was off and the newest plan no longer names stands first.
+
+        The lamp, the power tests and the keys stand on the test sheet and apart.
+        """
+        planned = [each for each in self.sequence.rebuild if each.doing not in TESTED]
+        steps = {each.step for each in planned}
+        gone = [
+            Move(back_id(step), "back", name, step=step, bag=step)
+            for step, name in self._named.items()
+            if step not in steps and is_off(step, self.job) is not None
+        ]
+        return tuple(self.standing(each) for each in (*gone, *planned))
 
     def standing(self, move: Move) -> Standing:
         """One move as it stands."""
@@ -80,8 +92,6 @@ class WayBack:
             found.append(Hold("not off", move.name, "was never noted as off.", BATTERY))
         if move.doing == "looms tested" and moves.BATTERY_OFF in move.after and not is_off(BATTERY, self.job):
             found.append(_battery_on())
-        if move.doing in ("lamp check", "power tests") and is_off(BATTERY, self.job):
-            found.append(Hold("battery off", "The battery's negative", "is still off.", BATTERY))
         return tuple(found)
 
     # ---- read once for all moves -------------------------------------------------------------------------------------
@@ -122,7 +132,8 @@ class WayBack:
             doing, _, step = each.partition(":")
             if doing == "back" and is_off(step, self.job):
                 yield Hold("off", self._named.get(step, step), "goes back first.", step)
-            if each in CHECKS and checked_at(each, self.job, self.trade) is None:
+            asked = move.doing == "back" or laid_open(each, self.job, self.trade)
+            if each in CHECKS and asked and checked_at(each, self.job, self.trade) is None:
                 yield Hold("check", self.sequence[each].name, "is not noted.", each)
 
     def _not_off(self, move: Move) -> Iterator[Hold]:

@@ -69,8 +69,8 @@ def checked_at(move: str, job: Job, trade: Trade) -> datetime | None:
 
 
 def laid_open(move: str, job: Job, trade: Trade) -> bool:
-    """Whether anything was ever off that covers what this check looks at."""
-    _what, covered = CHECKS[move]
+    """Whether anything was ever off that covers what this check looks at; of other moves never."""
+    _what, covered = CHECKS.get(move, (None, None))
     return covered is not None and any(
         isinstance(each, Opened) and _covers(each.step, covered, trade) for each in job.events
     )

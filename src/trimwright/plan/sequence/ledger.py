@@ -180,8 +180,8 @@ def touched(sequence: Sequence, job: Job, trade: Trade) -> dict[str, str]:
     """The steps of the sequence and those ever opened, with what they take off."""
     names = {each.step: each.name for each in sequence.strip if each.doing == "off" and each.step}
     for step in _off(job):
-        kind = trade.parts.get(_kind(step))
-        names.setdefault(step, kind.name if kind else step)
+        kind, place = trade.parts.get(_kind(step)), step.partition(".")[2].replace("_", " ")
+        names.setdefault(step, (kind.name if kind else step) + (f", {place} side" if kind and place else ""))
     names.pop(BATTERY, None)
     return names
 

@@ -29,7 +29,11 @@ if TYPE_CHECKING:
     from trimwright.book.document import Book
     from trimwright.facts.trade import Trade
     from trimwright.job.document import Job
+    from trimwright.job.events import RestraintLamp, Tested
     from trimwright.plan.plan import Plan
+    from trimwright.plan.sequence.closing import Line
+    from trimwright.plan.sequence.going_back import WayBack
+    from trimwright.plan.sequence.holds import Hold
     from trimwright.plan.verdicts.staircase import Staircase
 
 Plain = dict[str, Any]
@@ -99,6 +103,37 @@ def learned(book: Book, job: Job, today: date) -> Book:
     from trimwright.plan.lessons import learn
 
     return learn(book, job, load(), today)
+
+
+@dataclass(frozen=True, slots=True)
+class Ending:
+    """What keeps a job open, its test sheet, and what the restraint lamp did at intake."""
+
+    open_ends: tuple[Hold, ...]
+    sheet: tuple[Line, ...]
+    signed: Tested | None
+    lamp: RestraintLamp | None
+
+
+def way_back(result: Plain, job: Job, trade: Trade, now: datetime) -> WayBack:
+    """The way back of a plan's result, as the job's events have it now; quick enough for a page to wait for."""
+    from trimwright.plan.sequence.going_back import WayBack
+    from trimwright.plan.sequence.moves import of_plain
+
+    return WayBack(of_plain(result["sequence"]), job, trade, now)
+
+
+def ending(result: Plain, way: WayBack) -> Ending:
+    """What still keeps the job open; as quick."""
+    from trimwright.plan.sequence.closing import MustDo, lamp_at_intake, open_ends, sheet_of_tests, signed
+
+    musts = [MustDo(**each) for each in result["musts"]["parts"]]
+    return Ending(
+        open_ends(way.sequence, musts, way.job, way.trade, way.now),
+        sheet_of_tests(way.job, way.trade),
+        signed(way.job, way.trade),
+        lamp_at_intake(way.job),
+    )
 
 
 def _papers(plan: Plan, today: date) -> Iterator[Piece]:

@@ -11,6 +11,7 @@ from trimwright.web.jobs.views import (
     facts,
     first_call,
     history,
+    kept,
     looks,
     own_treatments,
     photos,
@@ -29,6 +30,7 @@ urlpatterns = [
     path("import/", copies.import_job, name="import_job"),
     path("settings/", settings.settings, name="settings"),
     path("pictures.css", pictures.pictures, name="pictures"),
+    path("clock.json", kept.clock, name="clock"),
     # the first call
     path("first-call/", first_call.first_call, name="first_call"),
     path("first-call/<slug:key>/", first_call.call, name="call"),
@@ -75,7 +77,7 @@ urlpatterns = [
     path("jobs/<slug:key>/walk-round/equipment/", looks.equipment, name="equipment"),
     path("jobs/<slug:key>/walk-round/looks/<slug:look>/", looks.look, name="look"),
     path("jobs/<slug:key>/walk-round/catalogue.json", walk_round.catalogue, name="catalogue"),
-    path("jobs/<slug:key>/walk-round/keeper.js", walk_round.keeper, name="keeper"),
+    path("jobs/<slug:key>/walk-round/keeper.js", kept.keeper, name="keeper"),
     # the quote and the owner's account
     path("jobs/<slug:key>/quote/", quote.quote, name="quote"),
     path("jobs/<slug:key>/quote/pages/<int:number>.png", quote.quote_page, name="quote_page"),

@@ -5,7 +5,6 @@ Every page works by plain forms. The script sends the same forms, one control at
 
 from __future__ import annotations
 
-from importlib.resources import files
 from typing import Any
 from uuid import uuid4
 
@@ -100,14 +99,6 @@ def add_part(request: HttpRequest, key: str) -> HttpResponse:
 def catalogue(request: HttpRequest, key: str) -> HttpResponse:
     """Faults, families and kinds for the script; its address names its content, so it may be kept for good."""
     return HttpResponse(walking.catalogue()[0], content_type="application/json; charset=utf-8")
-
-
-@require_GET
-@cache_control(no_cache=True)
-def keeper(request: HttpRequest, key: str) -> HttpResponse:
-    """The script that keeps the pages of this walk-round in the browser; served here, it may keep no others."""
-    script = files("trimwright.web.jobs").joinpath("static", "jobs", "keeper.js").read_bytes()
-    return HttpResponse(script, content_type="text/javascript; charset=utf-8")
 
 
 # What the pages stand on.

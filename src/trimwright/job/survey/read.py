@@ -165,7 +165,6 @@ def _take_parts(found: Found, raw: dict[str, Any], trade: Trade, notes: Notes) -
     ]
 
 
-PIN_FIELDS = frozenset({"not_before", "not_after"})
 _PART_FIELDS = frozenset(column.field for column in layout.parts(0) if not column.shown) - layout.WISHES
 
 
@@ -266,10 +265,15 @@ def _take_lists(found: Mapping[str, Found], raw: dict[str, Any], notes: Notes) -
     if "Rates" in found:
         raw["money"]["rates"] = _mapping(found["Rates"], "currency", "rate", ("money", "rates"), notes)
     if "Pins" in found:
-        for entry in found["Pins"].entries:
-            entry.values["pin"] = {name: entry.values.pop(name) for name in PIN_FIELDS & entry.values.keys()}
-            entry.at["pin"] = next(iter(entry.at.values()), "")
-        raw["time"]["pins"] = _mapping(found["Pins"], "task", "pin", ("time", "pins"), notes)
+        pins = Found(found["Pins"].fields, tuple(map(_as_pin, found["Pins"].entries)))
+        raw["time"]["pins"] = _mapping(pins, "task", "pin", ("time", "pins"), notes)
+
+
+def _as_pin(entry: Entry) -> Entry:
+    """A row's moments as the one value that its task has."""
+    pin = {name: value for name, value in entry.values.items() if name != "task"}
+    at = {**entry.at, "pin": next(iter(entry.at.values()), "")}
+    return replace(entry, values={**entry.values, "pin": pin}, at=at)
 
 
 def _take_events(found: Found, raw: dict[str, Any], notes: Notes) -> None:

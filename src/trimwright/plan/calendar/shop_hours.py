@@ -23,14 +23,17 @@ FURTHEST = timedelta(days=2000)
 # ---- from the document -----------------------------------------------------------------------------------------------
 
 
-def hours_of(terms: TimeTerms) -> Hours:
-    """The shop's hours; BadInput with everything that is wrong: no such zone, no hours in the week, past midnight."""
+def hours_of(terms: TimeTerms, talk_share: float = 0.0) -> Hours:
+    """The shop's hours; BadInput with everything that is wrong: no such zone, no hours in the week, past midnight.
+
+    The end of each day is kept free for talk, ordering and clearing up, `talk_share` of what is worked before.
+    """
     problems = list(_problems(terms))
     if problems:
         raise BadInput(problems)
     return Hours(
         zone=_zone(terms.zone),
-        week=tuple(round(each * 60) for each in terms.week),
+        week=tuple(int(each * 60 / (1 + talk_share)) for each in terms.week),
         opens=terms.opens,
         days_off=frozenset(terms.days_off),
     )

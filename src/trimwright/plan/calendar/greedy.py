@@ -96,19 +96,20 @@ class Placer:
                 return None
             rooms.take(free, each, network.ranges[each][0][0])
             starts[each] = network.ranges[each][0][0]
-        spare = 0 if last is None else network.horizon - last
-        heads, latest, earlier, later = network.heads, network.latest, network.earlier, network.later
+        last = network.horizon if last is None else last
+        heads, latest, lengths = network.heads, network.latest, network.lengths
+        earlier, later = network.earlier, network.later
         next_start, take, tied, blocks = rooms.next_start, rooms.take, self.tied, network.blocks
         check_later = bool(self.held_first)
         for number in order:
             if tied[number]:
-                if not self.place_block(blocks[number], keys, free, starts, start, spare):
+                if not self.place_block(blocks[number], keys, free, starts, start, last):
                     return None
                 continue
             activity = blocks[number][0]
             if starts[activity] >= 0:
                 continue
-            soonest, must = heads[activity], latest[activity] - spare
+            soonest, must = heads[activity], min(latest[activity], last - lengths[activity])
             soonest = max(soonest, start)
             for before, weight in earlier[activity]:
                 soonest = max(soonest, starts[before] + weight)
@@ -125,7 +126,7 @@ class Placer:
         return starts
 
     def place_block(
-        self, block: Sequence[int], keys: Keys | None, free: list[int], starts: Starts, start: int, spare: int
+        self, block: Sequence[int], keys: Keys | None, free: list[int], starts: Starts, start: int, last: int
     ) -> bool:
         """Place what is tied together; False when it does not fit."""
         network, inside = self.network, set(block)
@@ -138,7 +139,7 @@ class Placer:
                 starts[one] - weight for one, weight in network.later[each] if one not in inside and starts[one] >= 0
             ]
             floor[each] = max([start, network.heads[each], *before])
-            ceiling[each] = min([network.latest[each] - spare, *after])
+            ceiling[each] = min([network.latest[each], last - network.lengths[each], *after])
         for _ in range(TRIES):
             too_soon = self.tried(block, keys, free, starts, floor, ceiling)
             if too_soon is None:

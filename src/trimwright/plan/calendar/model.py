@@ -25,8 +25,6 @@ class Asked:
     seconds: float
     bound: int = 0
     """Nothing ends earlier, by other bounds."""
-    last: int | None = None
-    """Only what ends by then is of use."""
     hint: Sequence[int] | None = None
     held: frozenset[int] = frozenset()
     """What stays where the hint has it: the rest is looked at on its own."""
@@ -53,7 +51,7 @@ def ask(
     model = cp_model.CpModel()
     starts = starts_of(model, network, asked)
     waits(model, network, starts, asked)
-    rooms(model, network, starts, asked)
+    rooms(model, network, starts)
     objective(model, network, starts, asked)
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = asked.workers
@@ -61,7 +59,7 @@ def ask(
     solver.parameters.max_time_in_seconds = max(0.01, asked.seconds)
     status = watched(solver, model, starts, found, stop)
     if status == cp_model.INFEASIBLE:
-        return Answer("none there", None, network.horizon if asked.last is None else asked.last + 1)
+        return Answer("none there", None, network.horizon + 1)
     bound = max(asked.bound, round(solver.best_objective_bound)) if not asked.weights else asked.bound
     if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         best = [solver.value(each) for each in starts]
@@ -73,13 +71,12 @@ def starts_of(model: Any, network: Network, asked: Asked) -> list[Any]:
     """A variable for each start, over its allowed times; the hint, or what holds it."""
     from ortools.sat.python import cp_model
 
-    spare = 0 if asked.last is None else network.horizon - asked.last
     found = []
     for place, name in enumerate(network.names):
         if place in asked.held and asked.hint is not None:
             found.append(model.new_constant(asked.hint[place]))
             continue
-        low, high = network.heads[place], network.latest[place] - (0 if network.fixed[place] else spare)
+        low, high = network.heads[place], network.latest[place]
         ranges = [[max(low, one), min(high, other)] for one, other in network.ranges[place]]
         domain = cp_model.Domain.from_intervals([each for each in ranges if each[0] <= each[1]])
         found.append(model.new_int_var_from_domain(domain, name))
@@ -96,14 +93,14 @@ def waits(model: Any, network: Network, starts: Sequence[Any], asked: Asked) -> 
                 model.add(starts[other] >= starts[one] + weight)
 
 
-def rooms(model: Any, network: Network, starts: Sequence[Any], asked: Asked) -> None:
+def rooms(model: Any, network: Network, starts: Sequence[Any]) -> None:
     """No more is held than there is; where nothing can be held at all, the room is shut, which tells the bound."""
     users: dict[int, list[tuple[Any, int]]] = {}
     for place, held in enumerate(network.held):
         for one in held:
             span = model.new_fixed_size_interval_var(starts[place] + one.begins, one.length, f"{network.names[place]}")
             users.setdefault(one.resource, []).append((span, one.amount))
-    shut = closed(network, network.horizon if asked.last is None else asked.last)
+    shut = closed(network)
     for resource, taken in users.items():
         capacity = network.capacity[resource]
         if sum(amount for _, amount in taken) <= capacity:
@@ -116,8 +113,8 @@ def rooms(model: Any, network: Network, starts: Sequence[Any], asked: Asked) -> 
             model.add_cumulative([span for span, _ in taken], [amount for _, amount in taken], capacity)
 
 
-def closed(network: Network, last: int) -> dict[int, list[tuple[int, int]]]:
-    """For each resource, the times before `last` at which no activity's allowed starts let it be held."""
+def closed(network: Network) -> dict[int, list[tuple[int, int]]]:
+    """For each resource, the times at which no activity's allowed starts let it be held."""
     spans: dict[int, list[tuple[int, int]]] = {}
     for place, held in enumerate(network.held):
         for one in held:
@@ -125,7 +122,7 @@ def closed(network: Network, last: int) -> dict[int, list[tuple[int, int]]]:
                 low, high = max(low, network.heads[place]), min(high, network.latest[place])
                 if low <= high:
                     spans.setdefault(one.resource, []).append((low + one.begins, high + one.begins + one.length))
-    found = {}
+    found, last = {}, network.horizon
     for resource, each in spans.items():
         free, at = [], 0
         for start, end in sorted(each):
@@ -142,11 +139,10 @@ def closed(network: Network, last: int) -> dict[int, list[tuple[int, int]]]:
 
 def objective(model: Any, network: Network, starts: Sequence[Any], asked: Asked) -> None:
     """The earliest end; or, where starts have weights, their least sum with the end kept."""
-    last = network.horizon if asked.last is None else asked.last
     if asked.weights:
         model.minimize(sum(weight * starts[place] for place, weight in asked.weights.items()))
         return
-    end = model.new_int_var(min(asked.bound, last), last, "end")
+    end = model.new_int_var(min(asked.bound, network.horizon), network.horizon, "end")
     for place, others in enumerate(network.later):
         if not any(weight >= network.lengths[place] for _, weight in others):
             model.add(end >= starts[place] + network.lengths[place])

@@ -68,6 +68,14 @@ class Network:
                 found[activity] = number
         return tuple(found)
 
+    def until(self, last: int) -> Network:
+        """The same problem when all must end by `last`; raises `NoTimetable` when waits and starts rule that out."""
+        ranges = tuple(
+            tuple((low, min(high, last - length)) for low, high in each if low <= last - length)
+            for each, length in zip(self.ranges, self.lengths, strict=True)
+        )
+        return windowed(replace(self, ranges=ranges, horizon=last))
+
     @cached_property
     def mirror(self) -> Network:
         """The same problem with time running backwards from the horizon."""
@@ -100,30 +108,30 @@ def network_of(project: Project) -> Network:
     later = arcs_of(project, number)
     no_circle(names, later)
     no_giant(project)
-    ranges = tuple(ranges_of(each, project.horizon) for each in project.activities)
-    heads = earliest_starts(names, lengths, later, ranges, project.horizon)
-    mirrored = tuple(
-        tuple((project.horizon - length - high, project.horizon - length - low) for low, high in reversed(each))
-        for each, length in zip(ranges, lengths, strict=True)
+    return windowed(
+        Network(
+            names=names,
+            lengths=lengths,
+            held=tuple(held_of(each, rooms) for each in project.activities),
+            ranges=tuple(ranges_of(each, project.horizon) for each in project.activities),
+            fixed=tuple(each.fixed is not None for each in project.activities),
+            later=later,
+            capacity=tuple(project.capacity.values()),
+            horizon=project.horizon,
+            heads=(),
+            latest=(),
+        )
     )
-    backwards: Arcs = tuple(
-        tuple((i, w + lengths[j] - lengths[i]) for i, w in arcs) for j, arcs in enumerate(turned(later))
-    )
+
+
+def windowed(network: Network) -> Network:
+    """The network with its heads and latest starts worked out; raises `NoTimetable` where there are none."""
+    heads = earliest_starts(network.names, network.lengths, network.later, network.ranges, network.horizon)
     # The heads are times that satisfy every wait and start, so the same waits backwards leave room as well.
-    tails = earliest_starts(names, lengths, backwards, mirrored, project.horizon)
-    latest = tuple(project.horizon - length - tail for length, tail in zip(lengths, tails, strict=True))
-    return Network(
-        names=names,
-        lengths=lengths,
-        held=tuple(held_of(each, rooms) for each in project.activities),
-        ranges=ranges,
-        fixed=tuple(each.fixed is not None for each in project.activities),
-        later=later,
-        capacity=tuple(project.capacity.values()),
-        horizon=project.horizon,
-        heads=heads,
-        latest=latest,
-    )
+    back = replace(network, heads=heads, latest=heads).mirror
+    tails = earliest_starts(back.names, back.lengths, back.later, back.ranges, back.horizon)
+    latest = tuple(network.horizon - length - tail for length, tail in zip(network.lengths, tails, strict=True))
+    return replace(network, heads=heads, latest=latest)
 
 
 def arcs_of(project: Project, number: dict[str, int]) -> Arcs:

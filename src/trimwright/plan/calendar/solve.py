@@ -105,9 +105,9 @@ class Search:
 
     def ask_model(self) -> None:
         """The rest of the time for the proof."""
-        last = None if self.best is None else self.end
-        asked = Asked(max(0.1, self.left), self.bound, last, self.best)
-        answer = ask(self.network, asked, found=self.take, stop=self.over)
+        network = self.network if self.best is None else self.network.until(self.end)
+        asked = Asked(max(0.1, self.left), self.bound, self.best)
+        answer = ask(network, asked, found=self.take, stop=self.over)
         if answer.outcome == "none there" and self.best is None:
             raise NoTimetable(
                 Problem("timetable", "", "there is none: waits, allowed starts and room rule each other out.")

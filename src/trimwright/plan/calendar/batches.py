@@ -89,7 +89,7 @@ def lightness(colour: str) -> tuple[float, str]:
 
 
 def pairs(shop: Shop, drafts: Drafts, chains: Mapping[str, Chain]) -> None:
-    """Of two like parts that are treated alike the second goes quicker, and comes second; both take what was planned."""
+    """Of two like parts treated alike the second goes quicker, and comes second; both keep to what was planned."""
     share = shop.trade.practice["pair_second"].value
     taken: set[str] = set()
     for one, other in combinations(chains.values(), 2):

@@ -1,4 +1,4 @@
-"""What is on its way: packs by seller, parts bought whole, work sent out; nothing that needs it starts before it is here.
+"""What is on its way: packs by seller, parts bought whole, work sent out; what needs it starts when it is here.
 
 A delivery runs by the calendar, from its order to its arrival, and needs no hands. What is on the shelf or paid is
 here already, and has no delivery.

@@ -1,4 +1,4 @@
-"""list_tasks(job, …) → Bench: everything that is still to be made, in pieces that fit into a day, and what waits for what.
+"""list_tasks(job, …) → Bench: all that is still to be made, in pieces that fit into a day, and what waits for what.
 
 The moves on the car are the sequence's, the courses, batches and lines the verdicts', what is on its way the buying
 stage's; the minutes are theirs too, times the hours factor. Pins narrow when a task may be made and loosen nothing.

@@ -108,7 +108,7 @@ def chain_of(course: Course, shop: Shop, drafts: Drafts, coming: Coming) -> Chai
             made.append((task, piece))
             before = [as_after(task, rest)]
             if is_away and not paid_out(course):
-                away = drafts.add(sent_out(course, part.part.name, away_minutes(course, piece)))
+                away = drafts.add(sent_out(course, part.part.name, away_minutes(course)))
                 drafts.link(away, After(task))
                 ids.append(away)
                 before, rest = [After(away)], NOTHING
@@ -234,7 +234,7 @@ def paid_out(course: Course) -> bool:
     return not any(each.source == "service" for each in course.purchases)
 
 
-def away_minutes(course: Course, piece: Piece) -> tuple[int, int, int]:
+def away_minutes(course: Course) -> tuple[int, int, int]:
     """How long the pieces are away, as they were bought."""
     days = [each.days for each in course.purchases if each.source == "service"]
     low, likely, high = (max(each) for each in zip(*days, strict=True))

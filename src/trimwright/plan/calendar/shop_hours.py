@@ -127,7 +127,7 @@ def open_spans(hours: Hours, start: datetime, until: datetime) -> Iterator[tuple
 
 
 def first_fit(hours: Hours, since: datetime, minutes: int) -> datetime | None:
-    """The first instant from `since` on at which so many minutes of open time lie ahead; None when no day is as long."""
+    """The first instant from `since` on with so many open minutes ahead of it; None when no day is as long."""
     if minutes > max(hours.week):
         return None
     for opening, closing in open_spans(hours, since, since + FURTHEST):

@@ -15,7 +15,7 @@ from trimwright.plan.calendar.drafts import Drafts
 from trimwright.plan.calendar.off_the_car import Chain, as_after
 from trimwright.plan.calendar.shop import Shop
 from trimwright.plan.calendar.shop_air import waiting
-from trimwright.plan.calendar.shop_hours import minutes_between, moved
+from trimwright.plan.calendar.shop_hours import first_fit, minutes_between, moved
 from trimwright.plan.calendar.tasks import After, Task
 from trimwright.plan.sequence.curing import last_wait, waits_named
 from trimwright.plan.sequence.moves import BATTERY_OFF, HAND_OVER, back_id, off_id
@@ -35,8 +35,8 @@ def parts_done(shop: Shop, drafts: Drafts) -> None:
         done = aware(event.at, shop)
         task = drafts.add(
             Task(
-                id=f"{part}/done", kind="bench", name=f"{surveyed.part.name}: done", part=part, treatment=treatments[-1],
-                minutes=(event.minutes,) * 3, done=done,
+                id=f"{part}/done", kind="bench", name=f"{surveyed.part.name}: done", part=part,
+                treatment=treatments[-1], minutes=(event.minutes,) * 3, done=done,
             )
         )  # fmt: skip
         wait = last_wait(waits_named(event.course, shop.trade))
@@ -123,10 +123,12 @@ def windows_closed(shop: Shop, drafts: Drafts) -> Iterator[str]:
             if each.closes is None or before.done is None:
                 continue
             closed = moved(before.done, each.closes)
-            if closed < shop.start:
+            soonest = max(shop.start, moved(before.done, each.wait[1]))
+            fits = first_fit(shop.hours, soonest, task.minutes[1]) if task.people else soonest
+            if fits is None or fits > closed:
                 after = tuple(replace(link, closes=None) if link is each else link for link in task.after)
                 drafts.change(task.id, after=after)
                 yield (
-                    f"{task.name}: the window after “{before.name}” closed {closed:%Y-%m-%d %H:%M}. "
-                    "Scuff or scrape it, and begin that coat or that glue again."
+                    f"{task.name}: the window after “{before.name}” closes {closed:%Y-%m-%d %H:%M}, "
+                    "before anybody can go on. Scuff or scrape it, and begin that coat or that glue again."
                 )

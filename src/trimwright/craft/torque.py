@@ -17,7 +17,7 @@ from trimwright.errors import BadInput, Problem
 from trimwright.facts.fixings import Grade
 from trimwright.facts.workbench import ThreadState, load_workbench
 from trimwright.units import MAX_TORQUE_NM
-from trimwright.worked import Factor, Term, Worked
+from trimwright.worked import Factor, Term, Worked, rounded_down
 
 PROOF_MPA: dict[Grade, int] = {"5.8": 380, "8.8": 580, "10.9": 830, "12.9": 970}
 """Stress under proof load [MPa] up to M16. Source: ISO 898-1, read in a secondary source."""
@@ -90,7 +90,7 @@ def general_torque(thread: Thread, grade: Grade, state: ThreadState | None = Non
     low, usual, _ = state.k
     share = min(SHARE_OF_PROOF, low / usual)  # so that the most slippery thread still stays inside the proof load
     preload = share * proof_load_n(thread, grade)
-    factors = (Factor(thread.diameter_mm / 1000, "m"), Factor(round(preload), "N"))
+    factors = (Factor(thread.diameter_mm / 1000, "m"), Factor(rounded_down(preload), "N"))
     return Worked("N·m", (Term(state.k[1], "", factors),), SOURCE)
 
 

@@ -1,0 +1,161 @@
+"""A calendar for the phone (RFC 5545): an event a stretch of work, what arrives, the hand-over; windows as alarms.
+
+Every event keeps its UID as long as its first step does, so that a file taken in again moves what is there instead of
+doubling it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from datetime import UTC, date, datetime, timedelta
+from typing import TYPE_CHECKING
+
+from trimwright.papers.wording import listed, sentence
+from trimwright.plan.calendar.shop_hours import moved
+from trimwright.plan.calendar.stretches import Stretch, stretches
+from trimwright.plan.calendar.tasks import Calendar, Task
+
+if TYPE_CHECKING:
+    from icalendar import Alarm, Event
+
+PRODUCT = "-//Trimwright//Bench calendar//EN"
+DOMAIN = "trimwright.invalid"
+"""UIDs need a name to the right of @ (RFC 5545, 3.8.4.7); .invalid belongs to nobody (RFC 2606)."""
+BEFORE_CLOSING = 30
+"""An alarm goes off so long before a window closes [min]."""
+PLACES = {"spray spot": "Spray spot", "press": "Press", "oven": "Oven", "car": "Car"}
+
+
+def calendar_file(calendar: Calendar, job: str, name: str, parts: Mapping[str, str], made_at: datetime) -> bytes:
+    """The file; `job` is the job's id, `name` what people call it, `parts` their names by id.
+
+    The same calendar and moment always give the same bytes.
+    """
+    from icalendar import Calendar as File
+
+    file = File()
+    file.add("prodid", PRODUCT)
+    file.add("version", "2.0")
+    file.add("calscale", "GREGORIAN")
+    file.add("x-wr-calname", name)
+    ends = window_ends(calendar)
+    for stretch in stretches(calendar):
+        if any(task.done is None for task in stretch.tasks):
+            file.add_component(_stretch(stretch, calendar, job, parts, ends, made_at))
+    for event in _deliveries(calendar, job, made_at):
+        file.add_component(event)
+    file.add_component(_hand_over(calendar, job, name, made_at))
+    file.add_missing_timezones(first_date=_year_before(calendar.bench.start), last_date=_year_after(calendar.end))
+    return bytes(file.to_ical())
+
+
+def window_ends(calendar: Calendar) -> dict[str, datetime]:
+    """By task: until when it must be begun, where a window closes."""
+    found: dict[str, datetime] = {}
+    for task in calendar.bench.tasks:
+        for each in task.after:
+            if each.closes is not None and task.done is None:
+                closes = moved(calendar.by_task[each.task].end, each.closes)
+                found[task.id] = min(closes, found.get(task.id, closes))
+    return found
+
+
+def _stretch(
+    stretch: Stretch,
+    calendar: Calendar,
+    job: str,
+    parts: Mapping[str, str],
+    ends: Mapping[str, datetime],
+    made_at: datetime,
+) -> Event:
+    """One stretch of work, with an alarm for the first window that would close."""
+    event = _event(f"{stretch.id}.{job}", summary(stretch, parts), made_at)
+    event.add("dtstart", stretch.start)
+    event.add("dtend", stretch.end)
+    places = listed(PLACES[task.place] for task in stretch.tasks if task.place in PLACES)
+    if places:
+        event.add("location", places)
+    event.add("description", "\n".join(_line(task, calendar, ends) for task in stretch.tasks))
+    closing = min((task for task in stretch.tasks if task.id in ends), key=lambda task: ends[task.id], default=None)
+    if closing is not None:
+        event.add_component(_alarm(closing, ends[closing.id]))
+    return event
+
+
+def summary(stretch: Stretch, parts: Mapping[str, str]) -> str:
+    """What a stretch is called: its part, or the stage it belongs to, and how many steps."""
+    first = stretch.tasks[0]
+    if first.kind in ("strip-down", "rebuild", "check"):
+        names = {"strip-down": "Strip-down", "rebuild": "Rebuild", "check": "Checks"}
+        return f"{names[first.kind]}: {_few(stretch.tasks)}"
+    if stretch.part is not None:
+        return f"{sentence(parts.get(stretch.part, stretch.part))}: {_few(stretch.tasks)}"
+    return sentence(_few(stretch.tasks))
+
+
+def _few(tasks: tuple[Task, ...], most: int = 2) -> str:
+    """The first few names, the rest counted."""
+    names = list(dict.fromkeys(task.name for task in tasks))
+    more = len(names) - most
+    return ", ".join(names[:most]) + (f" and {more} more" if more > 0 else "")
+
+
+def _line(task: Task, calendar: Calendar, ends: Mapping[str, datetime]) -> str:
+    start = calendar.by_task[task.id].start
+    window = f" (begin by {ends[task.id]:%a %H:%M}: the window closes)" if task.id in ends else ""
+    return f"{start:%H:%M} {task.name}{f': {task.how}' if task.how else ''}{window}"
+
+
+def _alarm(task: Task, closes: datetime) -> Alarm:
+    from icalendar import Alarm
+
+    alarm = Alarm()
+    alarm.add("action", "DISPLAY")
+    alarm.add("description", f"{sentence(task.name)}: begin by {closes:%H:%M}, the window closes")
+    alarm.add("trigger", moved(closes, -BEFORE_CLOSING).astimezone(UTC), parameters={"VALUE": "DATE-TIME"})
+    return alarm
+
+
+def _deliveries(calendar: Calendar, job: str, made_at: datetime) -> Iterator[Event]:
+    """A day for everything that has to be ordered, and one for when it should be here."""
+    for slot in calendar.slots:
+        task = calendar.bench.by_id[slot.task]
+        if task.kind not in ("delivery", "sent out") or task.people or task.done is not None:
+            continue
+        if task.begun is None:
+            verb = "Order" if task.kind == "delivery" else "Send out"
+            yield _all_day(f"begin.{task.id}.{job}", f"{verb}: {task.name}", slot.start.date(), made_at)
+        yield _all_day(f"arrives.{task.id}.{job}", f"Should be here: {task.name}", slot.end.date(), made_at)
+
+
+def _all_day(uid: str, summary: str, day: date, made_at: datetime) -> Event:
+    event = _event(uid, summary, made_at)
+    event.add("dtstart", day)
+    event.add("dtend", day + timedelta(days=1))
+    event.add("transp", "TRANSPARENT")
+    return event
+
+
+def _hand_over(calendar: Calendar, job: str, name: str, made_at: datetime) -> Event:
+    event = _event(f"hand-over.{job}", f"Hand-over: {name}", made_at)
+    event.add("dtstart", calendar.end)
+    event.add("dtend", moved(calendar.end, 30))
+    return event
+
+
+def _event(uid: str, summary: str, made_at: datetime) -> Event:
+    from icalendar import Event
+
+    event = Event()
+    event.add("uid", f"{uid}@{DOMAIN}")
+    event.add("dtstamp", made_at.astimezone(UTC))
+    event.add("summary", summary)
+    return event
+
+
+def _year_before(when: datetime) -> date:
+    return date(when.year - 1, 1, 1)
+
+
+def _year_after(when: datetime) -> date:
+    return date(when.year + 2, 1, 1)

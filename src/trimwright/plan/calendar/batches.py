@@ -64,6 +64,8 @@ def lay_out(
     )  # fmt: skip
     for chain in users:
         coats = chain.coats(treatments)
+        uses = frozenset(material for each in treatments for material, _ in shop.trade.treatments[each].uses)
+        drafts.link(mix, *coming.of(chain.course.needs, uses))
         drafts.link(coats[0], After(mix))
         drafts.link(clean, After(coats[-1]))
         for each in coats:

@@ -28,6 +28,10 @@ LIES: dict[str, Spot] = {
 }  # fmt: skip
 """Where a piece lies while it waits: in the warm and on a board it takes shelf room like any other."""
 MAKE_SAFE = "make_safe"
+FITTED = ("re-cover", "fit new", "fit used")
+"""Kinds of treatment that end with the part in its place."""
+UNDER_THE_CARPET = ("floor-steel", "felt")
+"""Material families that the floor is dry and clean of before anything covers it."""
 
 
 @dataclass(frozen=True)
@@ -218,7 +222,8 @@ def no_room(part: Surveyed, lies: Spot, shop: Shop) -> Problem:
 def rest_of(piece: Piece, treatment: Treatment, is_off: bool, shop: Shop) -> tuple[Waiting, bool, bool]:
     """The wait after a piece, whether it is waited for in the car, and whether the piece is away meanwhile.
 
-    What goes on hardening in the car, once the part has lain its time on the rack, holds nothing.
+    What goes on hardening in the car, once the part has lain its time on the rack, holds nothing; what is fitted in the
+    car and sets there holds the keys, and what dries in the car, such as its floor, all that goes over it.
     """
     waits = [each for each in piece.waits if each.place != "away"]
     is_away = len(waits) < len(piece.waits)
@@ -226,7 +231,8 @@ def rest_of(piece: Piece, treatment: Treatment, is_off: bool, shop: Shop) -> tup
     held: Sequence[Wait] = on_rack or waits
     air = made_right(limits_of(treatment, piece.air), shop.air) or shop.air
     where = f"{treatment.name}: {piece.texts[-1]}"
-    return waiting(held, air, where), not is_off or not on_rack, is_away
+    fitted = treatment.kind in FITTED
+    return waiting(held, air, where), not is_off or (fitted and not on_rack), is_away
 
 
 def paid_out(course: Course) -> bool:
@@ -250,13 +256,8 @@ def hold_back(chain: Chain, shop: Shop, drafts: Drafts) -> None:
     ready = After(chain.last) if chain.in_car and off_the_car(chain.course, shop, drafts) else chain.ready()
     for step in steps:
         drafts.link(back_id(step), ready)
-    if FLOOR in drafts.tasks and {off_id(step) for step in chain.course.steps} & drafts_behind_floor(drafts):
+    if FLOOR in drafts.tasks and shop.parts[chain.course.part].material in UNDER_THE_CARPET:
         drafts.link(FLOOR, chain.ready())
-
-
-def drafts_behind_floor(drafts: Drafts) -> set[str]:
-    """The moves that lay the floor open."""
-    return {each.task for each in drafts.tasks[FLOOR].after}
 
 
 def wait_for_support(chain: Chain, chains: dict[str, Chain], shop: Shop, drafts: Drafts) -> None:

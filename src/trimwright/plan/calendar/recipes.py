@@ -15,6 +15,9 @@ from trimwright.facts.trade import NeedsAir, RecipeStep, Treatment, Wait, WorkPl
 LONG_PIECE = 120
 """A piece that may be put down is no longer than this [min]: shorter ones find their gaps. Our own judgement."""
 
+LITTLE = 5
+"""So few minutes are not begun before what comes after them can be made [min]."""
+
 
 @dataclass(frozen=True, slots=True)
 class Piece:
@@ -140,7 +143,8 @@ def goes_on(before: Piece, after: Piece, usual: int) -> bool:
     if before.minutes + after.minutes > min(LONG_PIECE, usual):
         return False
     closing = any(each.closes for each in after.waits)
-    return (before.materials or not after.materials) and (before.air == after.air or not closing)
+    waits_for_material = after.materials and not before.materials and before.minutes > LITTLE
+    return not waits_for_material and (before.air == after.air or not closing)
 
 
 def joined(before: Piece, after: Piece) -> Piece:

@@ -10,10 +10,11 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from trimwright.errors import BadInput
-from trimwright.web.jobs.store import ChangedMeanwhile, NoSuchRecord
+from trimwright.web.jobs.store import ChangedMeanwhile, NoSuchRecord, TooEarly
 from trimwright.web.security import Answer
 
 
@@ -47,8 +48,15 @@ def refused(request: HttpRequest, error: BadInput) -> HttpResponse:
     """422 with every problem."""
     if wants_json(request):
         rows = [{"where": e.where, "value": e.value, "what": e.what, "way_out": e.way_out} for e in error.problems]
-        return JsonResponse({"problems": rows}, status=422)
+        return JsonResponse({"problems": rows, **_wait(error)}, status=422)
     return _answer(request, "problems", 422, {"problems": error.problems, "title": _("That cannot be taken as it is")})
+
+
+def _wait(error: BadInput) -> dict[str, float]:
+    """How long until it may be sent again, where nothing but a hold refuses it [s]."""
+    if not isinstance(error, TooEarly) or error.until is None:
+        return {}
+    return {"wait_s": max(0.0, (error.until - timezone.now()).total_seconds())}
 
 
 def changed_meanwhile(request: HttpRequest, error: ChangedMeanwhile) -> HttpResponse:

@@ -31,9 +31,11 @@ if TYPE_CHECKING:
     from trimwright.job.document import Job
     from trimwright.job.events import RestraintLamp, Tested
     from trimwright.plan.plan import Plan
+    from trimwright.plan.sequence import Sequence
     from trimwright.plan.sequence.closing import Line
     from trimwright.plan.sequence.going_back import WayBack
     from trimwright.plan.sequence.holds import Hold
+    from trimwright.plan.sequence.moves import SafeWait
     from trimwright.plan.verdicts.staircase import Staircase
 
 Plain = dict[str, Any]
@@ -105,6 +107,28 @@ def learned(book: Book, job: Job, today: date) -> Book:
     return learn(book, job, load(), today)
 
 
+def arranged(result: Plain) -> Sequence:
+    """The way in and the way back of a plan's result."""
+    from trimwright.plan.sequence.moves import of_plain
+
+    return of_plain(result["sequence"])
+
+
+def coming_off(step: str, job: Job, trade: Trade, now: datetime) -> tuple[Hold, ...]:
+    """What keeps a step from coming off now; by the car and the clock, so without a plan."""
+    from trimwright.plan.sequence.coming_off import holds
+
+    return holds(step, job, trade, now)
+
+
+def make_safe(job: Job, trade: Trade) -> tuple[SafeWait, datetime | None]:
+    """How long to wait once the battery is off, and when that is over; None while it is on."""
+    from trimwright.plan.sequence.arrange import safe_wait
+    from trimwright.plan.sequence.coming_off import safe_from
+
+    return safe_wait(job, trade), safe_from(job, trade)
+
+
 @dataclass(frozen=True, slots=True)
 class Ending:
     """What keeps a job open, its test sheet, and what the restraint lamp did at intake."""
@@ -118,9 +142,8 @@ class Ending:
 def way_back(result: Plain, job: Job, trade: Trade, now: datetime) -> WayBack:
     """The way back of a plan's result, as the job's events have it now; quick enough for a page to wait for."""
     from trimwright.plan.sequence.going_back import WayBack
-    from trimwright.plan.sequence.moves import of_plain
 
-    return WayBack(of_plain(result["sequence"]), job, trade, now)
+    return WayBack(arranged(result), job, trade, now)
 
 
 def ending(result: Plain, way: WayBack) -> Ending:

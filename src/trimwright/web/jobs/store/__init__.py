@@ -25,6 +25,7 @@ from trimwright.web.jobs.store.changes import (
     take_in,
     undo,
 )
+from trimwright.web.jobs.store.early import TooEarly
 from trimwright.web.jobs.store.history import (
     Step,
     compared,
@@ -43,6 +44,7 @@ from trimwright.web.jobs.store.plans import (
     newest_plan,
     newest_printed,
     newest_result,
+    newest_with,
     plans_unheard,
     result_before,
     take_plan,
@@ -56,6 +58,7 @@ from trimwright.web.jobs.store.rows import (
     jobs,
     photo,
     photos,
+    photos_of,
     record,
     revisions_whole,
 )
@@ -75,6 +78,7 @@ __all__ = [
     "NoSuchRecord",
     "Saved",
     "Step",
+    "TooEarly",
     "add_photo",
     "add_to_plan",
     "answer",
@@ -105,8 +109,10 @@ __all__ = [
     "newest_plan",
     "newest_printed",
     "newest_result",
+    "newest_with",
     "photo",
     "photos",
+    "photos_of",
     "plans_unheard",
     "record",
     "redo",

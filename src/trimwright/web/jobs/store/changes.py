@@ -26,6 +26,7 @@ from trimwright.job.edits import EDIT, Edit, Together, apply, describe
 from trimwright.job.files import job_bytes
 from trimwright.web.jobs.devices import Device
 from trimwright.web.jobs.models import JobRecord, Photo, Revision
+from trimwright.web.jobs.store.early import refuse_early
 from trimwright.web.jobs.store.history import steps
 from trimwright.web.jobs.store.plans import put_in_line
 from trimwright.web.jobs.store.rows import MOST_TRIES, NoSuchRecord, job_at, listed, record, too_busy
@@ -222,7 +223,9 @@ def _stored_before(key: str, edit_id: str | None) -> str | None:
 
 def _save(key: str, newest: int, job: Job, changed: Job, change: _Change, by: Device) -> Saved | None:
     """Save the next revision; None when another came first and the change has to be worked out anew."""
-    line, at, number = _line(key, change, job), timezone.now(), newest + 1
+    at, number = timezone.now(), newest + 1
+    refuse_early(job, changed, at, is_new=change.kind == Revision.Kind.EDIT)
+    line = _line(key, change, job)
     document, edit = job_bytes(changed).decode(), EDIT.dump_json(change.edit).decode()
     try:
         with transaction.atomic():

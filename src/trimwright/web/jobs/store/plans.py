@@ -43,6 +43,11 @@ def newest_result(key: str) -> PlanRecord | None:
     return PlanRecord.objects.filter(job=key, result__isnull=False).order_by("-id").first()
 
 
+def newest_with(key: str, stage: str) -> PlanRecord | None:
+    """The newest plan in which a stage is there already: while one is being made, the one before it."""
+    return PlanRecord.objects.filter(job=key, result__has_key=stage).order_by("-id").first()
+
+
 def result_before(plan: PlanRecord) -> PlanRecord | None:
     """The last plan with verdicts before this one of the same job."""
     earlier = PlanRecord.objects.filter(job=plan.job_id, pk__lt=plan.pk, result__has_key="verdicts")

@@ -91,6 +91,14 @@ def photos(key: str) -> list[Photo]:
     return list(Photo.objects.filter(job=key).order_by("id"))
 
 
+def photos_of(key: str, start: str) -> dict[str, list[str]]:
+    """Names of photos by what they are of, of all whose subject begins with `start`; oldest first."""
+    found: dict[str, list[str]] = {}
+    for part, name in Photo.objects.filter(job=key, part__startswith=start).order_by("id").values_list("part", "name"):
+        found.setdefault(part, []).append(name)
+    return found
+
+
 def listed(job: Job) -> dict[str, Any]:
     """What a list of jobs shows."""
     return {

@@ -15,6 +15,7 @@ from trimwright.cli.log import app as log_app
 from trimwright.cli.options import AsJson, BookFile, Force, JobFile
 from trimwright.cli.surroundings import keep, today
 from trimwright.cli.terminal import console, dumped, print_json, progress
+from trimwright.cli.workbench import air, coats, torque
 from trimwright.facts.trade import Body
 
 if TYPE_CHECKING:
@@ -248,6 +249,9 @@ app.command()(looks.looks)
 app.command()(looks.reserve)
 app.command()(sequence.strip)
 app.command()(sequence.rebuild)
+app.add_typer(air, name="air")
+app.add_typer(coats, name="coats")
+app.command()(torque)
 
 
 app.command()(found)

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import cast
 
 from trimwright import units
@@ -68,6 +69,8 @@ def _coat(typed: Mapping[str, str]) -> Answer:
     if dries and humidity > 0.5:
         notes.append("Water-borne coats dry slower still in damp air.")
     limits = found.limits
+    if lines.has("most"):
+        limits = (*limits[:-1], replace(limits[-1], source="the data sheet, as given"))
     if coldest is not None:
         warmth = Worked("°C", (Term(air, "°C"),), "as read")
         limits = (
@@ -117,6 +120,8 @@ def _tin(typed: Mapping[str, str]) -> Answer:
     isocyanate = told_isocyanate == "yes" or bool(coat and coat.isocyanate)
     found = lines.answered(lambda: fumes(poured, room, dries / 60, at_c=air))
     refused = refused_isocyanate(extracted=_extracted(place, room), mask=mask) if isocyanate else ""
+    own_room = lines.has("room") or lines.has("flow")
+    where = f"a room of {shown(room.volume_m3, 'm³')}" if own_room else place.name
     together, single = _vapour_figures(found)
     notes = [*_notes(found, coat, known=bool(told_isocyanate or coat), mask=mask), DEFERS]
     if isocyanate:
@@ -132,7 +137,7 @@ def _tin(typed: Mapping[str, str]) -> Answer:
             engine=found,
         )
     return Answer(
-        told=_tin_told(found, place) + (" That is for its solvents alone." if isocyanate else ""),
+        told=_tin_told(found, where) + (" That is for its solvents alone." if isocyanate else ""),
         figures=(*together, *_remedies(found), *single),
         limits=found.limits,
         steps=_steps(found),
@@ -245,18 +250,18 @@ def _remedies(found: Fumes) -> tuple[Named, ...]:
     return tuple(figures)
 
 
-def _tin_told(found: Fumes, place: Place) -> str:
+def _tin_told(found: Fumes, where: str) -> str:
     passed = [each for each in found.limits if not each.holds]
     total = sum(each.peak.value for each in found.vapours)
-    where = f"{place.name}: at most {shown(total, 'ppm')} in the air"
+    there = f"{where}: at most {shown(total, 'ppm')} in the air"
     if found.explosive.value >= 100:
         return (
-            f"{where}, past the lower explosive limit: a spark sets it off. Not here; outdoors, or with far more air."
+            f"{there}, past the lower explosive limit: a spark sets it off. Not here; outdoors, or with far more air."
         )
     if not passed:
-        return f"{where}, below the limits shown of their years."
+        return f"{there}, below the limits shown, each of its year."
     worst = max(passed, key=lambda each: each.found.value / each.limit)
-    return f"{where}. {shown(worst.found.value, '%')} {worst.name}: above the limit of {shown(worst.limit, '%')}."
+    return f"{there}. {shown(worst.found.value, '%')} {worst.name}: above the limit of {shown(worst.limit, '%')}."
 
 
 def _steps(found: Fumes) -> tuple[str, ...]:

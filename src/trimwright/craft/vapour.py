@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
-from math import exp, log
+from math import exp, expm1, log
 from typing import Literal
 
 from trimwright.craft.answer import Against
@@ -23,6 +23,8 @@ from trimwright.worked import Factor, Term, Worked, plain
 Mask = Literal["none", "filter", "air-fed"]
 MOST_LEL = 10.0
 """Of the lower explosive limit [%], what vapour is kept under in solvent work. Source: WAC 296-304-03009."""
+_HARDLY_ANY = 1e-5
+"""So few air changes that the integral is told by its first term; the whole of it would be rounded away."""
 SHIFT_H = 8.0
 SHORT_H = 0.25
 BALANCE = "well-mixed room"
@@ -181,7 +183,7 @@ def _left(rate: float, dries_h: float) -> Callable[[float], float]:
         if hours <= 0:
             return 0.0
         given = min(hours, dries_h)
-        there = (1 - exp(-rate * given)) / (rate * dries_h) if rate else given / dries_h
+        there = -expm1(-rate * given) / (rate * dries_h) if rate else given / dries_h
         return there * exp(-rate * max(0.0, hours - dries_h))
 
     return share
@@ -190,10 +192,12 @@ def _left(rate: float, dries_h: float) -> Callable[[float], float]:
 def _area_under(rate: float, dries_h: float, hours: float) -> float:
     """The integral of `_left` from the start [h]."""
     given, after = min(hours, dries_h), max(0.0, hours - dries_h)
-    if not rate:
-        return given**2 / 2 / dries_h + after
-    rising = (given - (1 - exp(-rate * given)) / rate) / (rate * dries_h)
-    return rising + _left(rate, dries_h)(dries_h) * (1 - exp(-rate * after)) / rate
+    if rate * given < _HARDLY_ANY:
+        rising = given**2 / 2 / dries_h
+    else:
+        rising = (given + expm1(-rate * given) / rate) / (rate * dries_h)
+    falling = -expm1(-rate * after) / rate if rate else after
+    return rising + _left(rate, dries_h)(dries_h) * falling
 
 
 def _mean(rate: float, dries_h: float, start: float, end: float) -> float:

@@ -17,9 +17,7 @@ from trimwright.plan.calendar.listing import list_tasks
 from trimwright.plan.calendar.tasks import Air, Bench
 from trimwright.plan.plan import make_plan
 from trimwright.plan.quantities.cabin import Course, Quantities
-from trimwright.plan.quantities.measure import measure
 from trimwright.plan.sequence import Sequence, arrange
-from trimwright.plan.verdicts import decide
 from trimwright.plan.verdicts.recount import opened_steps, outcomes_of
 from trimwright.plan.verdicts.verdict import Verdict, Verdicts
 
@@ -64,14 +62,9 @@ def small() -> Stages:
 @cache
 def demo() -> Stages:
     """The demo cabin in a shop in Lisbon."""
-    return stages(demo_job().model_copy(update={"time": small_job(time=WEEK).time}))
-
-
-def later(before: Stages, job: Job) -> Stages:
-    """The same verdicts once more, of a job in which something has happened since: what is left of them."""
-    quantities = measure(job, TRADE)
-    verdicts = decide(quantities)
-    return Stages(job, quantities, verdicts, shop(job, quantities, verdicts), arrange(job, TRADE, quantities, verdicts))
+    job = demo_job()
+    time = job.time.model_copy(update={"zone": "Europe/Lisbon", "week": (8, 8, 8, 8, 8, 0, 0)})
+    return stages(job.model_copy(update={"time": time}))
 
 
 def drawn(before: Stages, choose: Callable[[tuple[Course, ...]], Course]) -> Stages:

@@ -53,7 +53,7 @@ def lay_out(
     mix = drafts.add(
         Task(
             id=key, kind="batch", name=f"{shared.name}: mix for all its parts", minutes=shop.spread(mixing, 0.7, 1.6),
-            batch=key, colour=colour, after=tuple(coming.of(shared.needs)),
+            batch=key, colour=colour, after=tuple(coming.of(key, shared.needs)),
         )
     )  # fmt: skip
     clean = drafts.add(
@@ -65,7 +65,7 @@ def lay_out(
     for chain in users:
         coats = chain.coats(treatments)
         uses = frozenset(material for each in treatments for material, _ in shop.trade.treatments[each].uses)
-        drafts.link(mix, *coming.of(chain.course.needs, uses))
+        drafts.link(mix, *coming.of(chain.course.part, chain.course.needs, uses))
         drafts.link(coats[0], After(mix))
         drafts.link(clean, After(coats[-1]))
         for each in coats:

@@ -33,11 +33,14 @@ class Coming:
     """By material key."""
     parts: Mapping[str, str]
     """By part, of parts bought whole."""
+    on_the_shelf: frozenset[tuple[str, str]]
+    """(who needs it, material key) of what the shelf gives before any pack is opened."""
 
-    def of(self, needs: tuple[Need, ...], materials: frozenset[str] | None = None) -> Iterator[After]:
-        """What to wait for before these needs; of certain materials where they are given."""
+    def of(self, owner: str, needs: tuple[Need, ...], materials: frozenset[str] | None = None) -> Iterator[After]:
+        """What to wait for before the needs of a part, a step or a batch; of certain materials where they are given."""
         for need in needs:
-            if materials is None or need.material.partition(":")[0] in materials:
+            wanted = materials is None or need.material.partition(":")[0] in materials
+            if wanted and (owner, need.material) not in self.on_the_shelf:
                 yield from map(After, self.materials.get(need.material, ()))
 
 
@@ -58,7 +61,24 @@ def deliveries(shop: Shop, drafts: Drafts) -> Coming:
         for whole in order.wholes:
             if whole.source != "service":
                 parts[whole.part] = drafts.add(part_task(order, whole, shop))
-    return Coming({key: tuple(found) for key, found in materials.items()}, parts)
+    by_key = {key: tuple(found) for key, found in materials.items()}
+    return Coming(by_key, parts, frozenset(from_the_shelf(shop)))
+
+
+def from_the_shelf(shop: Shop) -> Iterator[tuple[str, str]]:
+    """(who, material key) as long as the shelf lasts: steps and batches first, then parts in the survey's order.
+
+    What has to come from one batch waits for it.
+    """
+    offers, quantities = shop.quantities.materials, shop.quantities
+    left = {key: 0 if offer.one_batch else offer.stock_milli for key, offer in offers.items()}
+    needs = [(step, need) for step in shop.verdicts.steps for need in quantities.steps[step].needs]
+    needs += [(item, need) for item in shop.verdicts.shared for need in quantities.shared[item].needs]
+    needs += [(part, need) for part, course in shop.courses.items() for need in course.needs]
+    for owner, need in needs:
+        if 0 < need.milli <= left.get(need.material, 0):
+            left[need.material] -= need.milli
+            yield owner, need.material
 
 
 def by_order_day(order: Order, shop: Shop) -> dict[datetime | None, list[Bought]]:

@@ -84,7 +84,7 @@ def list_tasks(
 def fixings_in_hand(shop: Shop, drafts: Drafts, coming: Coming) -> None:
     """New clips and fixings are here before anything that needs them goes back."""
     for step in shop.verdicts.steps:
-        needs = tuple(coming.of(shop.quantities.steps[step].needs))
+        needs = tuple(coming.of(step, shop.quantities.steps[step].needs))
         waiting = CLIPS if CLIPS in drafts.tasks else back_id(step)
         if waiting in drafts.tasks:
             drafts.link(waiting, *needs)

@@ -97,7 +97,7 @@ def chain_of(course: Course, shop: Shop, drafts: Drafts, coming: Coming) -> Chai
     made: list[tuple[str, Piece]] = []
     rest, rests_in_car = NOTHING, not is_off
     for treatment, share in zip(treatments, minutes, strict=True):
-        taken_up = list(coming.of(course.needs, frozenset(material for material, _ in treatment.uses)))
+        taken_up = list(coming.of(course.part, course.needs, frozenset(material for material, _ in treatment.uses)))
         if MAKE_SAFE in treatment.cautions and BATTERY_OFF in drafts.tasks and treatment.reach == "off":
             before.append(after_the_battery(shop))
         pieces = pieces_of(treatment, share, part.part.name, shop.usual, shop.longest)
@@ -118,7 +118,7 @@ def chain_of(course: Course, shop: Shop, drafts: Drafts, coming: Coming) -> Chai
                 before, rest = [After(away)], NOTHING
     rest_needs = {key for each in treatments for key, _ in each.uses}
     others = tuple(need for need in course.needs if need.material.partition(":")[0] not in rest_needs)
-    drafts.link(ids[-1], *coming.of(others))
+    drafts.link(ids[-1], *coming.of(course.part, others))
     return Chain(course, tuple(ids), tuple(made), rest, rests_in_car)
 
 

@@ -45,6 +45,8 @@ class Bag:
     broken: int
     why: str
     """Why it was written off."""
+    noted: bool
+    """Whether anybody noted it filled; else it goes with its step."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,6 +120,7 @@ def _bag(step: str, name: str, contents: tuple[Fixing, ...], noted: BagNoted | N
         missing=noted.missing if noted else 0,
         broken=noted.broken if noted else 0,
         why=noted.note if noted and noted.state == "written off" else "",
+        noted=noted is not None,
     )
 
 

@@ -27,6 +27,7 @@ from trimwright.job.files import job_bytes
 from trimwright.web.jobs.devices import Device
 from trimwright.web.jobs.models import JobRecord, Photo, Revision
 from trimwright.web.jobs.store.early import refuse_early
+from trimwright.web.jobs.store.held import refuse_held
 from trimwright.web.jobs.store.history import steps
 from trimwright.web.jobs.store.plans import put_in_line
 from trimwright.web.jobs.store.rows import MOST_TRIES, NoSuchRecord, job_at, listed, record, too_busy
@@ -225,6 +226,7 @@ def _save(key: str, newest: int, job: Job, changed: Job, change: _Change, by: De
     """Save the next revision; None when another came first and the change has to be worked out anew."""
     at, number = timezone.now(), newest + 1
     refuse_early(job, changed, at, is_new=change.kind == Revision.Kind.EDIT)
+    refuse_held(key, job, changed, at)
     line = _line(key, change, job)
     document, edit = job_bytes(changed).decode(), EDIT.dump_json(change.edit).decode()
     try:

@@ -16,11 +16,11 @@ from trimwright.book.document import Book
 from trimwright.job.edits import SetField
 from trimwright.job.events import Account, Find, Payment, Promised, Released
 from trimwright.web.jobs import purchases, store
-from trimwright.web.jobs.answering import CHANGE
 from trimwright.web.jobs.maker import Maker
 from trimwright.web.jobs.models import PlanRecord
 from trimwright.web.jobs.planner import answer_next, make_next
 from trimwright.web.jobs.planning import decided
+from trimwright.web.jobs.weigher import weigh_next
 
 pytestmark = pytest.mark.django_db
 
@@ -137,14 +137,11 @@ def test_a_find_is_weighed_and_answered_with_the_owners_yes(client: Client, key:
     assert (find.part, find.money.likely, find.minutes.likely, find.must) == ("cushion", 8000, 90, False)
     maker = Maker()
     try:
-        assert make_next(maker)
-        plan = store.newest_result(key)
-        assert plan is not None
         client.post(reverse("ask_change", args=[key, find.id]))
-        assert answer_next(maker)
+        assert weigh_next(maker)
     finally:
         maker.end()
-    told = store.answer(plan.pk, f"{CHANGE}{find.id}")
+    told = store.change(key, find.id)
     assert told is not None
     assert told.data is not None
     assert told.data["answers"] == ["from the reserve", "drop others for it", "leave and record"]

@@ -6,8 +6,9 @@ as was asked; or it is left and recorded, if it may be. Nothing is written into 
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from datetime import UTC, datetime
 from time import monotonic
 
 from trimwright.errors import BadInput, Problem
@@ -88,6 +89,14 @@ def change_sheet(
     return ChangeSheet(job, find, where(job, find, trade), before, tuple(ways), round(monotonic() - started, 3))
 
 
+def as_decided(job: Job, trade: Trade, find_id: str, courses: Mapping[str, str]) -> Verdicts | None:
+    """The plan before a find, from the course that was decided for each part: quick, as only packs and the reserve are
+    left to decide. None where it can't be had so any more, as what was decided no longer fits."""
+    verdicts = decide(measure(holding(without(job, find_of(job, find_id)), courses), trade))
+    same = courses.items() >= by_part(verdicts).items()
+    return verdicts if same and verdicts.short is None else None
+
+
 def find_of(job: Job, find_id: str) -> Find:
     """The find with this id; BadInput when there is none."""
     try:
@@ -113,7 +122,7 @@ def where(job: Job, find: Find, trade: Trade) -> str:
 def reserve_pays(job: Job, trade: Trade, find: Find, before: Verdicts) -> Way:
     """Every verdict stands, and the reserve pays."""
     answered = with_answer(job, find, "from the reserve")
-    return _way("from the reserve", job, before, stand(measure(holding(answered, before), trade), before))
+    return _way("from the reserve", job, before, stand(measure(holding(answered, by_part(before)), trade), before))
 
 
 def others_give_way(job: Job, trade: Trade, find: Find, before: Verdicts, seconds: float) -> Way:
@@ -125,7 +134,7 @@ def others_give_way(job: Job, trade: Trade, find: Find, before: Verdicts, second
 def left_and_recorded(job: Job, trade: Trade, find: Find, before: Verdicts) -> Way:
     """Every verdict stands, and so does the find."""
     answered = with_answer(job, find, "leave and record")
-    return _way("leave and record", job, before, stand(measure(holding(answered, before), trade), before))
+    return _way("leave and record", job, before, stand(measure(holding(answered, by_part(before)), trade), before))
 
 
 def _way(answer: Answer, job: Job, before: Verdicts, after: Verdicts) -> Way:
@@ -152,13 +161,18 @@ def with_answer(job: Job, find: Find, answer: Answer, yes: Yes | None = None, dr
     return _with_events(job, (answered if each is find else each for each in job.events if not _settles(each, find)))
 
 
-def holding(job: Job, before: Verdicts) -> Job:
-    """The job with every verdict promised, so that each stands and can be found again."""
-    now = job.events[-1].at
+def by_part(verdicts: Verdicts) -> dict[str, str]:
+    """The course decided for each part, by their ids."""
+    return {each.part: each.id for each in courses_of(verdicts)}
+
+
+def holding(job: Job, courses: Mapping[str, str]) -> Job:
+    """The job with a course promised for each of these parts, so that each stands and can be found again."""
+    now = job.events[-1].at if job.events else datetime.min.replace(tzinfo=UTC)
     promised = Promised.model_construct(
         id="held",
         at=now,
-        verdicts={each.part: each.id for each in courses_of(before)},
+        verdicts=courses,
         sum=job.money.sum,
         yes=Yes.model_construct(at=now, name="", how="call"),
     )

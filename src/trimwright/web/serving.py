@@ -61,9 +61,10 @@ def serve(*, lan: bool, port: int, told: Callable[[], None]) -> None:
 
     from trimwright.web.jobs.copies import Copies
     from trimwright.web.jobs.planner import Planner
+    from trimwright.web.jobs.weigher import Weigher
     from trimwright.web.wsgi import application
 
-    planner, copies = Planner(), Copies()
+    planner, weigher, copies = Planner(), Weigher(), Copies()
     server = create_server(
         application,
         host=EVERYWHERE if lan else LOCAL,
@@ -74,12 +75,14 @@ def serve(*, lan: bool, port: int, told: Callable[[], None]) -> None:
         clear_untrusted_proxy_headers=True,
     )
     planner.start()
+    weigher.start()
     copies.start()
     try:
         told()
         server.run()
     finally:
         planner.stop()
+        weigher.stop()
         copies.stop()
         server.close()
 

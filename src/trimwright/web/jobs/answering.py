@@ -2,7 +2,7 @@
 
 part PART   every way to treat the part: what each takes and gives, with its working and its cautions; at once
 why PART    what each other way loses or costs more, the reasons, the most to pay; seconds of the solver's time
-change FIND what each answer to a find would come to, in the words of its paper; seconds of the solver's time
+change FIND what each answer to a find would come to, in the words of its paper; beside the plan, about a second
 replay      how often each verdict and each pack is still wanted after strip-down; minutes of the solver's time
 rough       of a first call: the same a step better and a step worse than guessed, and what speaks against taking it
 stairs      what more of the sum buys, stair by stair, with its drawing; up to half a minute of the solver's time

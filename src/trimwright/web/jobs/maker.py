@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import multiprocessing
 import traceback
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from multiprocessing.connection import Connection
@@ -25,6 +26,8 @@ class Order:
     today: date
     about: str | None = None
     """What is asked about the plan (`answering.py`); None has the plan itself made."""
+    courses: Mapping[str, str] | None = None
+    """Of a find that is weighed: the course decided for each part before it; the plan itself is not made then."""
 
 
 class Maker:
@@ -66,7 +69,7 @@ def make_plans(talk: Connection) -> None:
     The plan made last is kept in mind, so that what is asked about it needs no deciding again.
     """
     from trimwright.facts import load
-    from trimwright.web.jobs.planning import Decided, answered, decided, planned
+    from trimwright.web.jobs.planning import Decided, answered, decided, planned, weighed
 
     load()
     last: tuple[Order, Decided] | None = None
@@ -74,14 +77,16 @@ def make_plans(talk: Connection) -> None:
         try:
             order = talk.recv()
             tell = _teller(talk)
+            if order.about and order.courses is not None:
+                pieces = weighed(order.job, order.book, order.today, order.about, order.courses)
+                _send(talk, pieces)
+                continue
             plain_order = replace(order, about=None)
             if last is None or last[0] != plain_order or order.about is None:
                 last = plain_order, decided(order.job, order.book, order.today, tell)
             made, day = last[1], order.today
             pieces = answered(made, order.about, day, tell) if order.about else planned(made, day, tell)
-            for kind, name, data in pieces:
-                talk.send((kind, name, data))
-            talk.send(("done", (), None))
+            _send(talk, pieces)
         except BadInput as error:
             talk.send(("done", error.problems, None))
         except (EOFError, OSError, KeyboardInterrupt):
@@ -89,6 +94,12 @@ def make_plans(talk: Connection) -> None:
         except Exception as error:
             # a slip of ours must reach the page and the log, and must not end the planner
             talk.send(("slip", repr(error), traceback.format_exc()))
+
+
+def _send(talk: Connection, pieces: Iterable[Any]) -> None:
+    for kind, name, data in pieces:
+        talk.send((kind, name, data))
+    talk.send(("done", (), None))
 
 
 def _teller(talk: Connection) -> Any:

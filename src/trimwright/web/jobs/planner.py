@@ -11,6 +11,7 @@ import logging
 import threading
 from collections.abc import Callable
 from datetime import timedelta
+from multiprocessing.connection import Connection
 
 from django.db import close_old_connections
 from django.utils import timezone
@@ -155,10 +156,15 @@ def _answered(answer: Answer, maker: Maker, stopped: Callable[[], bool]) -> bool
     talk, plan = maker.start(), answer.plan
     made_on = timezone.localdate(plan.asked_at)
     talk.send(Order(store.job_at(plan.job_id, plan.revision), store.book_at(plan.book), made_on, answer.about))
-    share, data = 0.0, None
+    return heard_out(talk, answer, lambda share: not stopped() and store.tell_answer(answer.pk, share))
+
+
+def heard_out(talk: Connection, answer: Answer, is_wanted: Callable[[float], bool]) -> bool:
+    """Keep what the maker finds; False when it is not wanted to the end. `is_wanted` hears the share worked out."""
+    plan, share, data = answer.plan, 0.0, None
     while True:
         heard = talk.poll(LOOK_S)
-        if stopped() or not store.tell_answer(answer.pk, share):
+        if not is_wanted(share):
             return False
         if not heard:
             continue

@@ -16,7 +16,7 @@ papers     names of the papers that were printed, how many pages the quote has, 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, time
 from typing import TYPE_CHECKING, Any, Literal
@@ -75,6 +75,35 @@ def decided(job: Job, book: Book, today: date, told: Told) -> Decided:
     return Decided(make_plan(job, trade, progress=progress), trade)
 
 
+def weighed(job: Job, book: Book, today: date, about: str, courses: Mapping[str, str]) -> Iterator[Piece]:
+    """What each answer to a find would come to, and its paper, from the courses decided before it; about a second.
+
+    The plan with the find in it is not waited for.
+    """
+    from trimwright.book.applied import apply_book, equipped
+    from trimwright.facts import load
+    from trimwright.papers import change_sheet_pdf
+    from trimwright.papers.change_sheet import in_words
+    from trimwright.plan.changes import as_decided, change_sheet
+
+    job, trade = equipped(job, book), apply_book(load(), book, job.money.currency, today)
+    find = about.removeprefix(answering.CHANGE)
+    before = as_decided(job, trade, find, courses) if courses else None
+    sheet = change_sheet(job, trade, find, before=before)
+    lets_go = {way.answer: list(way.lets_go) for way in sheet.ways}
+    yield "answer", about, {**in_words(sheet), "lets_go": lets_go, "answers": [way.answer for way in sheet.ways]}
+    yield "paper", f"change-{find}.pdf", change_sheet_pdf(sheet, *_printed(job, today))
+
+
+def find_takes(find: str, job: Job, trade: Trade) -> tuple[tuple[int, int, int], tuple[int, int, int]]:
+    """What dealing with a suspected fault takes, by the trade: money [minor] and minutes, each low, likely, high."""
+    from trimwright.plan.quantities.prices import till_of
+
+    money = till_of(job.money).find_money(trade.finds[find].usd)
+    low, likely, high = (round(each) for each in trade.finds[find].minutes)
+    return (round(money.low), round(money.likely), round(money.high)), (low, likely, high)
+
+
 def planned(made: Decided, today: date, told: Told) -> Iterator[Piece]:
     """Each stage, what is answered without asking the solver, and each paper, as soon as it is there."""
     for name, stage in STAGES.items():
@@ -93,8 +122,6 @@ def answered(made: Decided, about: str, today: date, told: Told) -> Iterator[Pie
         found = answering.climbed(made.plan, lambda share: told("", share))
         yield "answer", about, answering.stairs(made.plan, found)
         yield from _quote(made.plan, today, found)
-    elif about.startswith(answering.CHANGE):
-        yield from _change_sheet(made, about, today)
     else:
         yield "answer", about, answering.asked(made.plan, about, lambda share: told("", share))
 
@@ -165,7 +192,7 @@ def _papers(plan: Plan, today: date) -> Iterator[Piece]:
 
     for name in PAPERS:
         if name != QUOTE:
-            yield "paper", f"{name}.pdf", paper_pdf(name, plan, *_printed(plan, today))
+            yield "paper", f"{name}.pdf", paper_pdf(name, plan, *_printed(plan.job, today))
     yield "paper", "buying-list.csv", as_csv(plan.buying)
     yield "paper", "buying-list.xlsx", as_workbook(plan.buying)
     yield from _quote(plan, today, None)
@@ -175,7 +202,7 @@ def _quote(plan: Plan, today: date, staircase: Staircase | None) -> Iterator[Pie
     """The quote, and its pages for the screen; then all papers are there."""
     from trimwright.papers import PAPERS, paper_pages, paper_pdf
 
-    made_at, size = _printed(plan, today)
+    made_at, size = _printed(plan.job, today)
     yield "paper", f"{QUOTE}.pdf", paper_pdf(QUOTE, plan, made_at, size, staircase)
     pages = paper_pages(QUOTE, plan, made_at, size, staircase)
     for number, page in enumerate(pages, 1):
@@ -183,23 +210,10 @@ def _quote(plan: Plan, today: date, staircase: Staircase | None) -> Iterator[Pie
     yield "stage", "papers", {"names": list(PAPERS), "quote_pages": len(pages), "has_offers": staircase is not None}
 
 
-def _change_sheet(made: Decided, about: str, today: date) -> Iterator[Piece]:
-    """What each answer to a find would come to, as the paper tells it, and the paper."""
-    from trimwright.papers import change_sheet_pdf
-    from trimwright.papers.change_sheet import in_words
-    from trimwright.plan.changes import change_sheet
-
-    find = about.removeprefix(answering.CHANGE)
-    sheet = change_sheet(made.plan.job, made.trade, find)
-    lets_go = {way.answer: list(way.lets_go) for way in sheet.ways}
-    yield "answer", about, {**in_words(sheet), "lets_go": lets_go, "answers": [way.answer for way in sheet.ways]}
-    yield "paper", f"change-{find}.pdf", change_sheet_pdf(sheet, *_printed(made.plan, today))
-
-
-def _printed(plan: Plan, today: date) -> tuple[datetime, Literal["a4", "us-letter"]]:
+def _printed(job: Job, today: date) -> tuple[datetime, Literal["a4", "us-letter"]]:
     """The day a paper is of, and the size of its sheet."""
     made_at = datetime.combine(today, time.min).astimezone()
-    return made_at, "us-letter" if plan.job.car.units == "US customary" else "a4"
+    return made_at, "us-letter" if job.car.units == "US customary" else "a4"
 
 
 def money(plan: Plan, trade: Trade) -> Plain:

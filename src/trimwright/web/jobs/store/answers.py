@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from django.db import transaction
-from django.db.models import F
+from django.db.models import F, QuerySet
 from django.utils import timezone
 
+from trimwright.web.jobs.answering import CHANGE
 from trimwright.web.jobs.models import Answer, PlanRecord
 
 
@@ -16,7 +17,7 @@ def keep_answers(pk: int, answers: Mapping[str, object]) -> None:
     now = timezone.now()
     with transaction.atomic():
         if PlanRecord.objects.filter(pk=pk).select_for_update().exists():
-            Answer.objects.filter(plan=pk).delete()
+            Answer.objects.filter(plan=pk, about__in=answers).delete()
             rows = (
                 Answer(plan_id=pk, about=about, data=data, state=Answer.State.DONE, share=1.0, asked_at=now)
                 for about, data in answers.items()
@@ -42,12 +43,27 @@ def answer(pk: int, about: str) -> Answer | None:
 def take_answer() -> Answer | None:
     """The answer that has waited longest, urgent ones first, now this worker's; only of plans that are the newest.
 
-    None while a plan waits to be made: it goes first.
+    None while a plan waits to be made: it goes first. What `take_change` takes is left to it.
     """
     if PlanRecord.objects.filter(state=PlanRecord.State.WAITING).exists():
         return None
-    waiting = Answer.objects.filter(state=Answer.State.WAITING, plan__state=PlanRecord.State.DONE)
-    current = waiting.filter(plan__revision=F("plan__job__revision")).select_related("plan")
+    made = Answer.objects.filter(plan__state=PlanRecord.State.DONE).exclude(about__startswith=CHANGE)
+    return _taken(made)
+
+
+def take_change() -> Answer | None:
+    """The find that has waited longest to be weighed, now this worker's; its plan need not be made yet."""
+    return _taken(Answer.objects.filter(about__startswith=CHANGE))
+
+
+def change(key: str, find: str) -> Answer | None:
+    """What each answer to a find comes to, as it was asked last; its `plan` tells of which revision."""
+    asked = Answer.objects.filter(plan__job=key, about=f"{CHANGE}{find}").select_related("plan")
+    return asked.order_by("-plan_id").first()
+
+
+def _taken(among: QuerySet[Answer]) -> Answer | None:
+    current = among.filter(state=Answer.State.WAITING, plan__revision=F("plan__job__revision")).select_related("plan")
     for found in current.order_by("-urgent", "asked_at")[:10]:
         mine = Answer.objects.filter(pk=found.pk, state=Answer.State.WAITING)
         if mine.update(state=Answer.State.RUNNING, heard_at=timezone.now()):
@@ -60,6 +76,11 @@ def tell_answer(pk: int, share: float) -> bool:
     if PlanRecord.objects.filter(state=PlanRecord.State.WAITING).exists():
         return False
     return bool(Answer.objects.filter(pk=pk).update(share=share, heard_at=timezone.now()))
+
+
+def is_asked(pk: int) -> bool:
+    """Whether anybody still wants this answer."""
+    return Answer.objects.filter(pk=pk).exists()
 
 
 def end_answer(pk: int, data: object | None) -> None:

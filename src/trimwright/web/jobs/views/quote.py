@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from typing import Any
 
 from django import forms
 from django.http import FileResponse, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.cache import never_cache
@@ -19,24 +17,18 @@ from django_htmx.http import trigger_client_event
 from trimwright.errors import BadInput, Problem
 from trimwright.job.account import owed
 from trimwright.job.document import Job
-from trimwright.job.edits import AddEntry, Edit, SetField, Together
+from trimwright.job.edits import AddEntry, SetField
 from trimwright.job.events import Account, Find, Payment, Promised, Released
 from trimwright.web.jobs import papers, store
-from trimwright.web.jobs.answering import CHANGE
+from trimwright.web.jobs.finding import WAYS, answer_edit, find_in, sheet_of, weigh
 from trimwright.web.jobs.forms import Form
-from trimwright.web.jobs.frame import PENDING, frame
-from trimwright.web.jobs.models import Answer
+from trimwright.web.jobs.frame import frame
 from trimwright.web.jobs.money_field import MoneyField
 from trimwright.web.jobs.purchases import new_id
+from trimwright.web.jobs.saying_yes import YesForm, now_by
 from trimwright.web.jobs.writing import happened, keep, seen_job
 
 STAGE = "quote"
-HOW = (
-    ("signed", gettext_lazy("signed")),
-    ("in person", gettext_lazy("in person")),
-    ("call", gettext_lazy("call")),
-    ("message", gettext_lazy("message")),
-)
 PAID_FOR = (
     ("deposit", gettext_lazy("deposit")),
     ("stage", gettext_lazy("stage payment")),
@@ -48,33 +40,7 @@ BESIDE = (
     ("core", gettext_lazy("core to return")),
     ("left-over", gettext_lazy("left-over to sell")),
 )
-WAYS = (
-    ("from the reserve", gettext_lazy("The reserve pays")),
-    ("drop others for it", gettext_lazy("Others are dropped for it")),
-    ("leave and record", gettext_lazy("It is left and recorded")),
-)
-
 POINTS = ("low", "likely", "high")
-
-
-class YesForm(Form):
-    """Somebody's yes: who, when, how; as it can be shown later."""
-
-    name = forms.CharField(label=gettext_lazy("Who said yes"), max_length=200)
-    at = forms.DateTimeField(
-        label=gettext_lazy("Day and time"),
-        widget=forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"),
-    )
-    how = forms.ChoiceField(label=gettext_lazy("How"), choices=HOW)
-    note = forms.CharField(
-        label=gettext_lazy("Anything else, such as the number called"), max_length=2000, required=False
-    )
-
-    @property
-    def yes(self) -> dict[str, Any]:
-        """As an event holds it."""
-        told = self.cleaned_data
-        return {"at": told["at"].replace(microsecond=0).isoformat(), "name": told["name"], "how": told["how"]}
 
 
 class PaymentForm(Form):
@@ -161,10 +127,10 @@ def quote_page(request: HttpRequest, key: str, number: int) -> FileResponse:
 @require_GET
 def change_sheet(request: HttpRequest, key: str, event: str) -> FileResponse:
     """The change sheet of a find, as PDF."""
-    plan, job = store.newest_result(key), store.job_at(key, store.record(key).revision)
-    if plan is None:
+    job, asked = store.job_at(key, store.record(key).revision), store.change(key, event)
+    if asked is None:
         raise store.NoSuchRecord(f"{key}: change sheet {event}")
-    file = papers.paper(plan, f"change-{_find(job, event).id}.pdf").open("rb")
+    file = papers.paper(asked.plan, f"change-{find_in(job, event).id}.pdf").open("rb")
     return FileResponse(file, content_type="application/pdf", filename=f"{job.id}-change-{event}.pdf")
 
 
@@ -254,46 +220,26 @@ def found(request: HttpRequest, key: str) -> HttpResponse:
 @require_GET
 def change(request: HttpRequest, key: str, event: str) -> HttpResponse:
     """What each answer to a find comes to; asked for by the page while it is worked out."""
-    find = _find(store.job_at(key, store.record(key).revision), event)
-    plan = store.newest_result(key)
-    return render(
-        request, "jobs/quote/_change.html", {**frame(request, store.record(key), STAGE), **_sheet(find, plan)}
-    )
+    row = store.record(key)
+    sheet = sheet_of(find_in(store.job_at(key, row.revision), event), row)
+    return render(request, "jobs/quote/_change.html", {**frame(request, row, STAGE), **sheet})
 
 
 @require_POST
 def ask_change(request: HttpRequest, key: str, event: str) -> HttpResponse:
     """Ask what each answer to a find would come to."""
-    plan = store.newest_result(key)
-    if plan is not None:
-        answer = store.ask(plan.pk, f"{CHANGE}{event}", urgent=True)
-        if answer.state == Answer.State.FAILED:
-            store.ask_anew(plan.pk, answer.about)
+    weigh(key, event)
     return _page(request, key) if request.headers.get("HX-Request") else redirect("quote", key)
 
 
 @require_POST
 def answer_find(request: HttpRequest, key: str, event: str) -> HttpResponse:
     """The owner's answer to a find, with the yes; promises it lets go of are released."""
-    job = seen_job(request, key)
-    find, form, way = _find(job, event), YesForm(request.POST), request.POST.get("answer", "")
-    if way not in dict(WAYS) or (find.must and way == "leave and record"):
-        raise BadInput(Problem(_("answer"), way, _("is none of the three."), _("Choose one of them.")))
-    if not form.is_valid():
+    job, form = seen_job(request, key), YesForm(request.POST)
+    edit = answer_edit(request, key, find_in(job, event), form)
+    if edit is None:
         return _page(request, key, answers={event: form})
-    plan = store.newest_result(key)
-    sheet = store.answer(plan.pk, f"{CHANGE}{event}") if plan else None
-    lets_go = sheet.data["lets_go"].get(way, []) if sheet and sheet.data else []
-    drops = lets_go if way == "drop others for it" else []
-    edits: list[Edit] = [
-        SetField(path=("events", event, "answer"), value=way),
-        SetField(path=("events", event, "yes"), value=form.yes),
-        SetField(path=("events", event, "drops"), value=list(drops)),
-    ]
-    if form.cleaned_data["note"]:
-        note = " ".join(filter(None, (find.note, form.cleaned_data["note"])))
-        edits.append(SetField(path=("events", event, "note"), value=note))
-    keep(request, key, Together(edits=tuple(edits)))
+    keep(request, key, edit)
     return _onward(request, key)
 
 
@@ -317,22 +263,23 @@ def let_go(request: HttpRequest, key: str) -> HttpResponse:
 def _page(request: HttpRequest, key: str, **sent_back: Any) -> HttpResponse:
     """The page, or its own part for htmx; `sent_back` are forms that were wrong."""
     context = frame(request, store.record(key), STAGE)
-    job, plan = context["job"], context["plan_record"]
-    now = {"at": timezone.localtime().replace(second=0, microsecond=0)}
+    job = context["job"]
     currency = job.money.currency
     promised = _standing(job)
     context |= {
         "page_id": new_id(),
         "promised": promised,
-        "yes": YesForm(initial=now | {"how": "signed"}),
-        "letting_go": YesForm(initial=now | {"how": "call"}, auto_id="go_%s"),
+        "yes": YesForm(initial=now_by("signed")),
+        "letting_go": YesForm(initial=now_by("call"), auto_id="go_%s"),
         "owed": owed(job),
         "payments": [each for each in job.events if isinstance(each, Payment)],
         "payment": PaymentForm(currency=currency, auto_id="pay_%s"),
         "kept_beside": [(each, (sent_back.get("came") or {}).get(each.id)) for each in _of(job, Account)],
         "beside": BesideForm(currency=currency, auto_id="beside_%s"),
         "find": FindForm(job=job, auto_id="find_%s"),
-        "changes": [_sheet(each, plan, (sent_back.get("answers") or {}).get(each.id)) for each in _of(job, Find)],
+        "changes": [
+            sheet_of(each, context["row"], (sent_back.get("answers") or {}).get(each.id)) for each in _of(job, Find)
+        ],
         "ways": WAYS,
         "pages": range(1, (context["plan"] or {}).get("papers", {}).get("quote_pages", 0) + 1),
         **{name: form for name, form in sent_back.items() if isinstance(form, forms.Form)},
@@ -360,26 +307,3 @@ def _standing(job: Job) -> Promised | None:
         if isinstance(each, Released):
             gone |= set(each.parts)
     return None
-
-
-def _find(job: Job, event: str) -> Find:
-    try:
-        return job.find(event)
-    except KeyError:
-        raise store.NoSuchRecord(f"{job.id}: find {event}") from None
-
-
-def _sheet(find: Find, plan: Any, wrong: forms.Form | None = None) -> Mapping[str, Any]:
-    """A find with what each answer comes to, as far as that has been asked and told."""
-    asked = store.answer(plan.pk, f"{CHANGE}{find.id}") if plan else None
-    first = {"at": timezone.localtime().replace(second=0, microsecond=0), "how": "call"}
-    return {
-        "event": find,
-        "sheet": asked.data if asked else None,
-        "asked": asked,
-        "pending": asked is not None and asked.state in PENDING,
-        "form": wrong or YesForm(initial=first, auto_id=f"{find.id}-%s"),
-        "has_paper": asked is not None and asked.state == Answer.State.DONE,
-        "edit_id": new_id(),
-        "choices": [each for each in WAYS if not (find.must and each[0] == "leave and record")],
-    }

@@ -7,6 +7,7 @@ from typing import Any
 from django.core.management.base import BaseCommand
 
 from trimwright.web.jobs.planner import Planner
+from trimwright.web.jobs.weigher import Weigher
 
 
 class Command(BaseCommand):
@@ -15,8 +16,11 @@ class Command(BaseCommand):
     help = "Make the plans that are asked for, until interrupted."
 
     def handle(self, *args: Any, **options: Any) -> None:
-        planner = Planner()
+        planner, weigher = Planner(), Weigher()
+        weigher.start()
         try:
             planner.run()
         except KeyboardInterrupt:
             planner.stop()
+        finally:
+            weigher.stop()

@@ -1,0 +1,96 @@
+"""Weighs finds as they are made, beside the planner and in a process of its own: somebody stands at the open car.
+
+What each answer to a find comes to is worked out from the courses decided before it, so neither the plan that is being
+made nor the one that will have the find in it is waited for.
+"""
+
+from __future__ import annotations
+
+import logging
+import threading
+from collections.abc import Callable
+
+from django.db import close_old_connections
+from django.utils import timezone
+
+from trimwright.web.jobs import store
+from trimwright.web.jobs.maker import Maker, Order
+from trimwright.web.jobs.models import Answer
+from trimwright.web.jobs.planner import STUMBLE_S, heard_out
+
+LOOK_S = 0.1
+"""How often it looks for a find to weigh."""
+
+log = logging.getLogger(__name__)
+
+
+class Weigher:
+    """Takes finds and has them weighed, until it is told to stop."""
+
+    def __init__(self) -> None:
+        self._stop = threading.Event()
+        self._maker = Maker()
+        self._thread: threading.Thread | None = None
+
+    def start(self) -> None:
+        """Run beside the server."""
+        self._thread = threading.Thread(target=self.run, name="weigher", daemon=True)
+        self._thread.start()
+
+    def stop(self) -> None:
+        """Stop, and cut off what is being weighed; it waits for the next weigher."""
+        self._stop.set()
+        if self._thread is not None:
+            self._thread.join()
+
+    def run(self) -> None:
+        """Weigh finds until stopped."""
+        try:
+            self._maker.start()
+            while not self._stop.wait(LOOK_S):
+                try:
+                    close_old_connections()
+                    while not self._stop.is_set() and weigh_next(self._maker, self._stop.is_set):
+                        pass
+                except Exception:
+                    log.exception("the weigher stumbled and goes on in a while")
+                    self._stop.wait(STUMBLE_S)
+        finally:
+            self._maker.end()
+
+
+def weigh_next(maker: Maker, stopped: Callable[[], bool] = lambda: False) -> bool:
+    """Weigh the find that has waited longest; False when none waits."""
+    answer = store.take_change()
+    if answer is None:
+        return False
+    try:
+        if not _weighed(answer, maker, stopped):
+            maker.end()
+            store.give_answer_back(answer.pk)
+    except (EOFError, OSError):
+        log.exception("the process that weighs died")
+        maker.end()
+        store.end_answer(answer.pk, None)
+    return True
+
+
+def _weighed(answer: Answer, maker: Maker, stopped: Callable[[], bool]) -> bool:
+    talk, plan = maker.start(), answer.plan
+    decided = store.newest_with(plan.job_id, "verdicts")
+    job, made_on = store.job_at(plan.job_id, plan.revision), timezone.localdate(plan.asked_at)
+    talk.send(
+        Order(job, store.book_at(plan.book), made_on, answer.about, courses_in(decided.result if decided else {}))
+    )
+    return heard_out(talk, answer, lambda _share: not stopped() and store.is_asked(answer.pk))
+
+
+def courses_in(result: object) -> dict[str, str]:
+    """The course decided for each part in a plan's plain data."""
+    zones = result["verdicts"]["zones"] if isinstance(result, dict) and "verdicts" in result else ()
+    return {
+        each["part"]: each["course"]
+        for zone in zones
+        for each in zone["parts"]
+        if each["course"] and each["settled_by"] is None
+    }

@@ -56,7 +56,6 @@ def test_a_picture_is_written_where_there_is_one(trimwright: Trimwright) -> None
     assert ElementTree.parse("air.svg").getroot().tag.endswith("svg")
     ran = trimwright("coats", "film", *options(GOOD["coats film"]), "--picture", "film.svg")
     assert ran.code == 2
-    assert "is not drawn" in ran.err
     assert not Path("film.svg").exists()
 
 

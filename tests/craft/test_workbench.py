@@ -113,6 +113,12 @@ def test_a_can_in_a_closed_car_is_past_the_lower_explosive_limit() -> None:
     assert figure(answer, "of the lower explosive limit") > 100
 
 
+def test_what_no_source_was_read_for_is_said() -> None:
+    (note,) = (each for each in ask("air tin", {"tin": "spray_glue"}).notes if "no source read" in each)
+    assert "LEL of propane" in note
+    assert not any("no source read" in each for each in ask("air tin", {"tin": "ipa", "amount": "0.1 L"}).notes)
+
+
 def test_still_air_never_clears() -> None:
     answer = ask("air tin", {"tin": "degreaser", "amount": "0.05 L", "flow": "0"})
     assert any("never clears" in each for each in answer.steps)

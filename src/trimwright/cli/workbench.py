@@ -23,6 +23,9 @@ if TYPE_CHECKING:
 _TYPED = "typed_"
 """Before the name of a line, so that a line may be called as Python would not let it."""
 
+DRAWN = "air tin"
+"""The question whose answer has a picture."""
+
 JobOption = Annotated[
     Path | None, typer.Option("--job", help="Fill in what a job's task knows; with --part.", metavar="JOB")
 ]
@@ -32,7 +35,7 @@ PartOption = Annotated[
 Working = Annotated[bool, typer.Option("--working", help="Show the working of every figure, with its source.")]
 Picture = Annotated[
     Path | None,
-    typer.Option("--picture", help="Write the picture of the answer, where it has one: .svg.", metavar="FILE"),
+    typer.Option("--picture", help="Write the course of it over time as a picture: .svg.", metavar="FILE"),
 ]
 
 
@@ -45,8 +48,8 @@ def command_of(question_id: str, told: str) -> Callable[..., None]:
         filled = _filled(question, given["job"], given["part"], given["book"])
         lines = {**(filled.typed if filled else {}), **typed}
         answer = asked_there(question.id, lines)
-        if given["picture"] is not None:
-            _draw(answer, question, given["picture"])
+        if given.get("picture") is not None:
+            _draw(answer, given["picture"])
         if given["as_json"]:
             from trimwright.cli.terminal import print_json
 
@@ -54,7 +57,9 @@ def command_of(question_id: str, told: str) -> Callable[..., None]:
         else:
             _print(answer, filled, working=given["working"])
 
-    shared = {"job": JobOption, "part": PartOption, "book": BookFile, "picture": Picture}
+    shared = {"job": JobOption, "part": PartOption, "book": BookFile}
+    if question_id == DRAWN:
+        shared["picture"] = Picture
     options: list[tuple[str, Any, bool | None]] = [
         *((f"{_TYPED}{line.name}", _option(line), None) for line in question.asks),
         *((name, kind, None) for name, kind in shared.items()),
@@ -95,14 +100,12 @@ def _filled(question: Question, job_file: Path | None, part: str | None, book: P
     return filled(question.id, part, job=plan.job, trade=plan.trade, quantities=plan.quantities, verdicts=plan.verdicts)
 
 
-def _draw(answer: Answer, question: Question, path: Path) -> None:
+def _draw(answer: Answer, path: Path) -> None:
     from trimwright.charts.fumes import fumes_chart
     from trimwright.craft.vapour import Fumes
-    from trimwright.errors import BadInput, Problem
 
-    if not isinstance(answer.engine, Fumes):
-        raise BadInput(Problem("--picture", str(path), f"is not drawn of {question.id}.", "Leave it out."))
-    path.write_text(fumes_chart(answer.engine, style="print"), encoding="utf-8")
+    if isinstance(answer.engine, Fumes):
+        path.write_text(fumes_chart(answer.engine, style="print"), encoding="utf-8")
 
 
 # ---- what is printed -------------------------------------------------------------------------------------------------

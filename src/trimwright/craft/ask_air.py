@@ -25,8 +25,8 @@ from trimwright.craft.vapour import (
     refused_isocyanate,
 )
 from trimwright.errors import BadInput, Problem
-from trimwright.facts.workbench import Coat, Place, load_workbench
-from trimwright.worked import Term, Worked
+from trimwright.facts.workbench import Coat, Place, Solvent, load_workbench
+from trimwright.worked import Term, Worked, rounded_up
 
 DEFERS = (
     "A computed figure, and no more: the data sheet, the label and your local rules go before it, "
@@ -275,7 +275,9 @@ def _steps(found: Fumes) -> tuple[str, ...]:
     if found.wait is None:
         steps.append("Without air flow it never clears: open it to the outside.")
     elif found.wait.value > 0:
-        steps.append(f"Stay out, and keep the air moving, for {shown(found.wait.value, 'min')} after it has dried.")
+        steps.append(
+            f"Stay out, and keep the air moving, for {units.hours(rounded_up(found.wait.value))} after it has dried."
+        )
     return tuple(steps)
 
 
@@ -295,10 +297,20 @@ def _notes(found: Fumes, coat: Coat | None, *, known: bool, mask: Mask) -> list[
         notes.append("Near the work, in footwells and low down it is denser than in the middle of the room.")
     if mask == "filter":
         notes.append("A filter mask does nothing against fire, and is spent sooner than one smells it.")
+    remembered = [told for each in found.vapours for told in _from_memory(each.solvent)]
+    if remembered:
+        notes.append(f"From memory, no source read: {', '.join(remembered)}.")
     none = [each.solvent.name for each in found.vapours if not each.solvent.strictest("8 h mean")]
     if none:
         notes.append(f"No 8 h limit is known here for {', '.join(none)}.")
     return notes
+
+
+def _from_memory(solvent: Solvent) -> tuple[str, ...]:
+    """Figures of a solvent that nobody has read in a source."""
+    figures = [figure for figure, evidence in solvent.evidence.items() if evidence.level == "guess"]
+    limits = [each.told for each in solvent.limits if each.evidence.level == "guess"]
+    return (f"{' and '.join([*figures, *limits])} of {solvent.name}",) if figures or limits else ()
 
 
 # ---- the questions ---------------------------------------------------------------------------------------------------

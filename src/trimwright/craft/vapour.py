@@ -132,7 +132,7 @@ def fumes(poured: Sequence[Poured], room: Room, dries_h: float, *, at_c: float =
     explosive = Worked(
         "% of LEL",
         tuple(_of_lel(each) for each in vapours),
-        "shares of the lower explosive limits add up (Le Chatelier)",
+        f"shares of the lower explosive limits add up (Le Chatelier); limits by {_lel_sources(vapours)}",
     )
     return Fumes(
         room=room,
@@ -219,6 +219,11 @@ def _of_lel(each: OneVapour) -> Term:
         f"ppm {each.solvent.name}",
         (Factor(each.solvent.lel * 1e4, "ppm LEL", divides=True), Factor(100, "%")),
     )
+
+
+def _lel_sources(vapours: tuple[OneVapour, ...]) -> str:
+    """The sources of the limits by their ids, as docs/sources.md has them."""
+    return ", ".join(sorted({each.solvent.evidence["LEL"].source for each in vapours}))
 
 
 def _exposures(vapours: tuple[OneVapour, ...]) -> tuple[Against, ...]:

@@ -212,8 +212,11 @@ def _days(calendar: Calendar, first: date, last: date, clock: Clock, inside: Box
         closed = clock.at(closes)
         words = _day(opens.date())
         wide = closed - x
-        for shown in (words, words.partition(" ")[2], str(opens.day)):
-            if x >= named and len(shown) * LETTER <= max(wide, inside.right - x if opens.date() == last else wide):
+        month = words.partition(" ")[2]
+        for shown in (words, month, str(opens.day)):
+            tells = shown == month and (named < 0 or opens.day == 1)  # the month once, even where it is tight
+            room = inside.right - x if tells or opens.date() == last else wide
+            if x >= named and len(shown) * LETTER <= max(wide, room):
                 yield text(shown, x + 1, inside.top - 8 - (HOURS if by_hours else 0.0), "faint")
                 named = x + len(shown) * LETTER + 4
                 break

@@ -134,7 +134,7 @@ class _Run:
         self.ends = np.zeros((draws, tasks), dtype=np.int32)
         self.missed = np.zeros(draws, dtype=np.int32)
         self.free_from = np.zeros((draws, lives.hands), dtype=np.int32)
-        self.needs = np.where(lives.people > 0, lives.likely, 0)
+        self.needs = np.where(lives.people > 0, np.maximum(1, lives.likely), 0)
         self._follow_links()
         self._share_places()
         self._guard_windows()
@@ -151,7 +151,11 @@ class _Run:
         self.link_wait = (
             np.stack([each.wait for each in links], axis=1) if links else np.zeros((len(self.rows), 0), dtype=np.int32)
         )
-        self.link_closes = np.array([NEVER if each.closes is None else each.closes for each in links], dtype=np.int32)
+        self.link_closes = np.full(self.link_wait.shape, NEVER, dtype=np.int32)
+        for number, each in enumerate(links):  # what dries slower can be painted over for longer
+            if each.closes is not None:
+                slower = np.maximum(1.0, each.wait / max(1, each.likely))
+                self.link_closes[:, number] = np.rint(each.closes * slower)
         self.links_of = np.bincount([each.before for each in links], minlength=tasks).astype(np.int32)
         self.first_link = np.concatenate([[0], np.cumsum(self.links_of)])[:-1]
         self.pending += np.bincount([each.after for each in links], minlength=tasks).astype(np.int32)
@@ -238,7 +242,20 @@ class _Run:
         guarded = np.flatnonzero(self.guard_at[active] >= 0)
         if len(guarded):
             can[:, guarded] &= self._may_now(active[guarded], now)
+        self._leave_hands_for_windows(can, active, free)
         return can
+
+    def _leave_hands_for_windows(self, can: Flags, active: Ints, free: Ints) -> None:
+        """The last free hands begin nothing that would still run when an open window closes."""
+        import numpy as np
+
+        closing = active[self.redo[active] > 0]
+        if not len(closing):
+            return
+        until = np.where(self.can[:, closing], self.deadline[:, closing], NEVER)
+        until = np.where(until >= self.now[:, None], until, NEVER).min(axis=1)
+        late = (self.now[:, None] + self.needs[active] > until[:, None]) & (free <= 1)[:, None]
+        can &= ~late | (self.redo[active] > 0) | (self.lives.people[active] == 0)
 
     def _may_now(self, columns: Ints, now: Ints) -> Flags:
         """Whether what opens a window may be begun now."""
@@ -283,7 +300,7 @@ class _Run:
         link = first + np.arange(len(row))
         after = self.link_after[link]
         self.ready[row, after] = np.maximum(self.ready[row, after], until + self.link_wait[row, link])
-        self.deadline[row, after] = np.minimum(self.deadline[row, after], until + self.link_closes[link])
+        self.deadline[row, after] = np.minimum(self.deadline[row, after], until + self.link_closes[row, link])
         np.subtract.at(self.pending, (row, after), 1)
         self.can[row, after] = (self.pending[row, after] == 0) & self.waiting[row, after]
 

@@ -10,7 +10,7 @@ import pytest
 
 from tests.cli.conftest import Trimwright
 from trimwright.facts import load
-from trimwright.facts.telling import tables
+from trimwright.facts.telling import entries, tables
 from trimwright.job.document import Job
 from trimwright.job.files import read_job
 
@@ -119,12 +119,12 @@ def test_check_tells_what_is_wrong_and_what_is_odd(trimwright: Trimwright, small
 
 @pytest.mark.parametrize("table", tables())
 def test_every_table_of_the_facts_is_shown(trimwright: Trimwright, table: str) -> None:
-    entries = getattr(load(), table)
+    held = entries(load(), table)
     shown = trimwright("facts", table)
     assert shown.code == 0
-    assert shown.out.count("\n") > len(entries)
-    assert len(trimwright("facts", table, "--json").json[table]) == len(entries)
-    first = next(iter(entries))
+    assert shown.out.count("\n") > len(held)
+    assert len(trimwright("facts", table, "--json").json[table]) == len(held)
+    first = next(iter(held))
     assert trimwright("facts", table, first, "--json").json["id"] == first
     assert first in trimwright("facts", table, first).out
 

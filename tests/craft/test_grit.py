@@ -17,7 +17,7 @@ GRITS = load_workbench().grits
 def test_no_jump_is_too_wide_and_no_paper_too_many(start: str, end: str) -> None:
     way = grits_between(start, end, GRITS)
     assert all(each.jump.value <= MOST_JUMP for each in way)
-    assert (way[0].start.grade, way[-1].to.grade) == (start, end)
+    assert (way[0].start.id, way[-1].to.id) == (start, end)
     assert all(one.to == next_one.start for one, next_one in pairwise(way))
     between = [each for each in GRITS.values() if GRITS[end].um < each.um < GRITS[start].um]
     if len(way) > 1:  # one paper fewer can't do it

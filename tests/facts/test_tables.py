@@ -114,7 +114,7 @@ def at_the_workbench() -> Iterator[tuple[str, Evidence]]:
     yield from ((each.id, each.evidence) for each in WORKBENCH.coats.values())
     yield from ((each.id, each.evidence) for each in WORKBENCH.places.values())
     yield from ((each.id, each.evidence) for each in WORKBENCH.threads.values())
-    yield from ((each.grade, each.evidence) for each in WORKBENCH.grits.values())
+    yield from ((each.id, each.evidence) for each in WORKBENCH.grits.values())
     yield from ((row.text("material"), row.evidence()) for row in rows_of("coat_solvents"))
 
 

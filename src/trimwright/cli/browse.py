@@ -8,7 +8,7 @@ from typing import Any
 from trimwright.cli.terminal import console, print_json
 from trimwright.errors import BadInput, Problem
 from trimwright.facts import load
-from trimwright.facts.telling import entry_lines, evidence_lines, plain, tables, trust, what
+from trimwright.facts.telling import entries, entry_lines, evidence_lines, plain, tables, trust, what
 from trimwright.facts.trade import Trade
 
 
@@ -33,7 +33,7 @@ def show(table: str | None, entry: str | None, *, as_json: bool) -> None:
 def _show_tables(trade: Trade, *, as_json: bool) -> None:
     from trimwright.cli.tables import plain_table
 
-    counts = {each: len(getattr(trade, each)) for each in tables()}
+    counts = {each: len(entries(trade, each)) for each in tables()}
     if as_json:
         print_json({"tables": counts})
         return
@@ -71,5 +71,4 @@ def _show_entry(trade: Trade, entry: Any, *, as_json: bool) -> None:
 def _table(trade: Trade, name: str) -> Mapping[str, Any]:
     if name not in tables():
         raise BadInput(Problem("facts", name, "is no table.", f"There are: {', '.join(tables())}."))
-    rows: Mapping[str, Any] = getattr(trade, name)
-    return rows
+    return entries(trade, name)

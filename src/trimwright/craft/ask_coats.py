@@ -177,14 +177,14 @@ def _grit(typed: Mapping[str, str]) -> Answer:
         )
     limits = tuple(_jump_limit(each) for each in jumps)
     wide = [each for each in limits if not each.holds]
-    told = " → ".join([start, *(each.to.grade for each in jumps)]) + "."
+    told = " → ".join([start, *(each.to.id for each in jumps)]) + "."
     if wide:
         told += f" {len(wide)} of the jumps {'is' if len(wide) == 1 else 'are'} too wide: get a paper between."
     return Answer(
         told,
         tuple(Named(each.name, each.found) for each in limits),
         limits,
-        steps=tuple(f"{each.to.grade} until no scratch of {each.start.grade} is left" for each in jumps),
+        steps=tuple(f"{each.to.id} until no scratch of {each.start.id} is left" for each in jumps),
         notes=(
             f"{BEFORE_A_RECOAT} before a recoat is common practice, no source; the coat's data sheet goes before it.",
             "Count P numbers with P numbers: plain (CAMI) ones are other grits from 240 on.",
@@ -205,7 +205,7 @@ def _papers(text: str, where: str, grits: Mapping[str, Grit]) -> tuple[str, ...]
 
 
 def _jump_limit(jump: Jump) -> Against:
-    name = f"{jump.start.grade} to {jump.to.grade}"
+    name = f"{jump.start.id} to {jump.to.id}"
     return Against(name, jump.jump, MOST_JUMP, "times", "common practice, no source")
 
 

@@ -36,7 +36,7 @@ def grits_between(start: str, end: str, grits: Mapping[str, Grit]) -> tuple[Jump
     Nothing when the surface is as fine already. BadInput with every grade that is none.
 
     >>> from trimwright.facts.workbench import load_workbench
-    >>> [each.to.grade for each in grits_between("P120", "P800", load_workbench().grits)]
+    >>> [each.to.id for each in grits_between("P120", "P800", load_workbench().grits)]
     ['P220', 'P360', 'P800']
     """
     problems = [
@@ -80,5 +80,5 @@ def _fewest(ladder: Sequence[Grit]) -> Sequence[Grit]:
 
 
 def _jump(start: Grit, to: Grit) -> Jump:
-    factors = (Factor(to.um, f"µm of {to.grade}", divides=True),)
-    return Jump(start, to, Worked("times", (Term(start.um, f"µm of {start.grade}", factors),), SOURCE))
+    factors = (Factor(to.um, f"µm of {to.id}", divides=True),)
+    return Jump(start, to, Worked("times", (Term(start.um, f"µm of {start.id}", factors),), SOURCE))

@@ -7,11 +7,18 @@ from dataclasses import fields, is_dataclass
 from typing import Any
 
 from trimwright.facts.trade import Evidence, Trade
+from trimwright.facts.workbench import Workbench, load_workbench
 
 
 def tables() -> tuple[str, ...]:
-    """The names of the tables."""
-    return tuple(each.name for each in fields(Trade))
+    """The names of the tables: the trade's, then the workbench's."""
+    return tuple(each.name for each in (*fields(Trade), *fields(Workbench)))
+
+
+def entries(trade: Trade, table: str) -> Mapping[str, Any]:
+    """The entries of one table by their ids."""
+    held: Mapping[str, Any] = getattr(trade if hasattr(trade, table) else load_workbench(), table)
+    return held
 
 
 def what(row: Any) -> str:
@@ -24,6 +31,8 @@ def trust(row: Any) -> str:
     evidence = getattr(row, "evidence", None)
     if isinstance(evidence, Evidence):
         return evidence.level
+    if isinstance(evidence, Mapping):
+        return ", ".join(dict.fromkeys(each.level for each in evidence.values()))
     return ", ".join(dict.fromkeys(f"price: {pack.evidence.level}" for pack in getattr(row, "packs", ())))
 
 
@@ -36,8 +45,15 @@ def entry_lines(row: Any) -> list[tuple[str, str]]:
 def evidence_lines(row: Any, trade: Trade) -> list[tuple[str, str]]:
     """How far to trust an entry, where it was read, and its source; nothing for what has no evidence of its own."""
     evidence = getattr(row, "evidence", None)
-    if not isinstance(evidence, Evidence):
-        return []
+    if isinstance(evidence, Mapping):
+        return [
+            (f"how far to trust its {each}", "; ".join(told for _, told in _evidence_told(evidence[each], trade)))
+            for each in evidence
+        ]
+    return _evidence_told(evidence, trade) if isinstance(evidence, Evidence) else []
+
+
+def _evidence_told(evidence: Evidence, trade: Trade) -> list[tuple[str, str]]:
     lines: list[tuple[str, str]] = [("how far to trust it", evidence.level)]
     if evidence.note and evidence.note != evidence.level:
         lines.append(("read where", evidence.note))

@@ -97,9 +97,9 @@ class Place:
 
 @dataclass(frozen=True, slots=True)
 class Grit:
-    """A FEPA P grade and the size of its grain [µm]."""
+    """A FEPA P grade, which is its id, and the size of its grain [µm]."""
 
-    grade: str
+    id: str
     um: float
     evidence: Evidence
 
@@ -134,7 +134,7 @@ def load_workbench() -> Workbench:
         coats=_coats(),
         places=MappingProxyType({row.text("id"): _place(row) for row in rows_of("places")}),
         grits=MappingProxyType(
-            {row.text("grade"): Grit(row.text("grade"), row.number("um"), row.evidence()) for row in rows_of("grits")}
+            {row.text("id"): Grit(row.text("id"), row.number("um"), row.evidence()) for row in rows_of("grits")}
         ),
         threads=MappingProxyType({row.text("id"): _thread_state(row) for row in rows_of("thread_states")}),
     )

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_GET
 from django.views.decorators.vary import vary_on_headers
 
 from trimwright.facts import load
-from trimwright.facts.telling import entry_lines, evidence_lines, tables, trust, what
+from trimwright.facts.telling import entries, entry_lines, evidence_lines, tables, trust, what
 
 MOST = 60
 """Entries shown of a search; more are counted."""
@@ -75,7 +75,7 @@ def name(table: str) -> str:
 
 
 def _rows(table: str) -> Any:
-    return getattr(load(), table)
+    return entries(load(), table)
 
 
 def _found(query: str, table: str) -> Any:

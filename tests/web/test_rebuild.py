@@ -90,7 +90,7 @@ def test_the_way_back_is_the_plans_and_costs_little(client: Client, django_asser
     way = page.context["way"]
     assert [each.id for each in way.open] == ["looms", "clips", BACK_VISOR]
     assert [each.id for each in way.held] == [BACK_SILL, "battery_on"]
-    assert page.context["counted"] == "0 of 5 back"
+    assert page.context["counted"] == "0 of 5 made"
     text = page.content.decode()
     assert "Sill plates, driver side" in text
     with django_assert_max_num_queries(15):

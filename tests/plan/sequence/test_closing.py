@@ -188,6 +188,9 @@ def test_an_unsigned_sheet_and_a_test_not_tried_keep_it_open() -> None:
     assert set(told(happened(job, without))) == {("not tried", "horn"), ("not signed", "")}
     assert set(told(happened(job, sheet(job, horn="failed")))) == {("failed", "horn"), ("not signed", "")}
     assert told(happened(job, sheet(job, drains="not on this car"))) == []
+    for holds_people in ("belt_pull", "seat_locks"):
+        found = told(happened(job, sheet(job, **{holds_people: "not on this car"})))
+        assert set(found) == {("not tried", holds_people), ("not signed", "")}
 
 
 def test_the_restraint_lamp_is_passed_by_licensed_practice_and_by_nothing_else() -> None:

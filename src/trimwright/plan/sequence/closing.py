@@ -6,7 +6,7 @@ Nothing lifts a hold of safety, a must-do that is not paid, or a test sheet that
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from trimwright.facts.trade import FinalTest, Trade
@@ -19,7 +19,7 @@ from trimwright.plan.quantities.so_far import so_far
 from trimwright.plan.quantities.surveyed import survey
 from trimwright.plan.sequence import moves
 from trimwright.plan.sequence.curing import cured_at
-from trimwright.plan.sequence.holds import CHECKS, Hold, checked_at, is_off, laid_open, loose
+from trimwright.plan.sequence.holds import CHECKS, Hold, Kind, checked_at, is_off, laid_open, loose
 from trimwright.plan.sequence.ledger import bags, torques, touched
 from trimwright.plan.sequence.moves import Sequence
 from trimwright.plan.sequence.touching import BATTERY, is_restrained
@@ -148,13 +148,15 @@ class Line:
     """"" where nobody has tried it."""
     trained: str
     at: datetime | None
+    must_pass: bool
+    """Whether it never falls away: it tries what holds people, or is licensed practice's."""
 
     @property
     def is_settled(self) -> bool:
-        """Whether it passed, or the car has not what it tries; a test of licensed practice never falls away."""
-        if self.test.trained:
-            return self.result == "passed" and bool(self.trained)
-        return self.result in ("passed", "not on this car")
+        """Whether it passed, by licensed practice where it asks for that; or the car has not what it tries."""
+        if self.test.trained and not self.trained:
+            return False
+        return self.result == "passed" or (self.result == "not on this car" and not self.must_pass)
 
 
 def sheet_of_tests(job: Job, trade: Trade) -> tuple[Line, ...]:
@@ -163,7 +165,9 @@ def sheet_of_tests(job: Job, trade: Trade) -> tuple[Line, ...]:
     What was tried before restraint equipment was last laid open tells nothing any more, and no lamp lights while the
     battery is off.
     """
-    found = blank = {each.id: Line(each, "", "", None) for each in asked_tests(job, trade)}
+    found = blank = {
+        each.id: Line(each, "", "", None, _must_pass(each, job, trade)) for each in asked_tests(job, trade)
+    }
     battery_off = False
     for event in job.events:
         if isinstance(event, Opened) and event.step == BATTERY:
@@ -173,7 +177,7 @@ def sheet_of_tests(job: Job, trade: Trade) -> tuple[Line, ...]:
         if isinstance(event, Tested):
             told = {test: result for test, result in event.results.items() if test in found}
             found = found | {
-                test: Line(found[test].test, result, event.trained, event.at)
+                test: replace(found[test], result=result, trained=event.trained, at=event.at)
                 for test, result in told.items()
                 if not (battery_off and found[test].test.trained)
             }
@@ -193,6 +197,12 @@ def signed(job: Job, trade: Trade) -> Tested | None:
         if isinstance(event, Tested):
             last = event if event.yes is not None and not off else None
     return last if last and all(each.is_settled for each in sheet_of_tests(job, trade)) else None
+
+
+def _must_pass(test: FinalTest, job: Job, trade: Trade) -> bool:
+    """Every car has seats; one without belts has none in its survey."""
+    belts = test.subject == "belts" and any(is_restraint(each.id, job, trade) for each in job.parts)
+    return test.trained or test.subject == "seats" or belts
 
 
 def _is_restrained(step: str, job: Job, trade: Trade) -> bool:
@@ -220,7 +230,9 @@ def _tests(job: Job, trade: Trade) -> Iterator[Hold]:
             what = "failed." if each.test.id != LAMP else f"failed. {lamp_compared(job)}".strip()
             yield Hold("failed", f"{SHEET}: {each.test.text}", what, each.test.id)
         elif each.result and not each.is_settled:
-            yield Hold("not licensed", f"{SHEET}: {each.test.text}", "is not noted by licensed practice.", each.test.id)
+            what = "is not noted by licensed practice." if each.test.trained else "is never left out: it holds people."
+            kind: Kind = "not licensed" if each.test.trained else "not tried"
+            yield Hold(kind, f"{SHEET}: {each.test.text}", what, each.test.id)
     if signed(job, trade) is None:
         yield Hold("not signed", SHEET, "is not signed.")
 

@@ -86,7 +86,7 @@ class Torque:
         if self.newton_metres is None or low <= self.newton_metres <= high:
             return ""
         met = f"{units.torque(low)} to {units.torque(high)}"
-        return f"{units.torque(self.newton_metres)} is outside what manuals give ({met}): N·m, or lbf·ft?"
+        return f"{units.torque(self.newton_metres)} is not what manuals give, {met}: N·m, or lbf·ft?"
 
 
 # ---- bags ------------------------------------------------------------------------------------------------------------

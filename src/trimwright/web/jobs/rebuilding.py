@@ -154,8 +154,8 @@ class Screen:
 
     @property
     def others_in_the_way(self) -> list[InTheWay]:
-        """All that has to be done, beside the waits."""
-        return [each for each in self.in_the_way if each.hold.until is None]
+        """All that has to be done elsewhere first: waits run down beside, and bolts stand on the screen itself."""
+        return [each for each in self.in_the_way if each.hold.until is None and each.hold.kind not in TORQUES]
 
     @property
     def bag_waits(self) -> bool:

@@ -94,9 +94,7 @@ def final_tests(request: HttpRequest, key: str) -> HttpResponse:
     }
     battery_off = any(each.kind == "battery off" for each in ending.open_ends)
     wrong = {
-        test: why
-        for test, told in changed.items()
-        if standing[test].test.trained and (why := _why_not(told, trained, battery_off))
+        test: why for test, told in changed.items() if (why := _why_not(standing[test], told, trained, battery_off))
     }
     if wrong:
         return _sheet(request, key, wrong=wrong)
@@ -175,13 +173,13 @@ class TestRow:
     """What the lamp did when the car came in."""
 
 
-def _why_not(result: str, trained: str, battery_off: bool) -> str:
-    """Why a test of licensed practice can't be noted so; nothing where it can."""
-    if not trained:
+def _why_not(line: Line, result: str, trained: str, battery_off: bool) -> str:
+    """Why a test can't be noted so; nothing where it can."""
+    if line.must_pass and result == "not on this car":
+        return _("It holds people, and is tried in every car.")
+    if line.test.trained and not trained:
         return _("Say who of licensed practice made it.")
-    if result == "not on this car":
-        return _("Licensed practice looks at it all the same.")
-    return _("The battery is off: no lamp lights.") if battery_off else ""
+    return _("The battery is off: no lamp lights.") if line.test.trained and battery_off else ""
 
 
 def _ending(key: str) -> tuple[Job, Ending]:

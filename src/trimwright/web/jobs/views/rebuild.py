@@ -141,7 +141,7 @@ def _page(
             "chosen": found.screen(step) if step is not None else None,
             "ending": rebuilding.ending(result, way),
             "snags": rebuilding.open_snags(job),
-            "counted": _("%(made)s of %(all)s back") % {"made": len(found.made), "all": len(found.screens)},
+            "counted": _("%(made)s of %(all)s made") % {"made": len(found.made), "all": len(found.screens)},
         }
     elif step is not None:
         raise store.NoSuchRecord(f"{key}: {step}")

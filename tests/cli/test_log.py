@@ -38,6 +38,9 @@ def words_of(paper: Path) -> str:
         (("bought", "5", "--carriage", "--seller", "trimmings"), "Bought: carriage for 5 EUR"),
         (("spent", "a wrong part", "--money", "12", "--hours", "1"), "Spent: a wrong part, 12 EUR, 1 h"),
         (("released", BELT, *YES), "Released: Front belt"),
+        (("worked", "visor/visor_recover/1", "finished", "--hours", "0:20"), "Finished: visor/visor_recover/1, 0 h 20"),
+        (("worked", "off:carpet_main", "begun"), "worked: Begun: off:carpet_main"),
+        (("air", "64.4 F", "55%"), "air: Air: 18 °C, 55 % humidity"),
     ],
 )
 def test_an_event_is_noted_and_told(arguments: tuple[str, ...], line: str, trimwright: Trimwright, small: Path) -> None:
@@ -55,6 +58,11 @@ def test_an_event_is_noted_and_told(arguments: tuple[str, ...], line: str, trimw
         (("log", "done", "knobb", "--course", "used_fit"), "is no part of this job"),
         (("log", "done", KNOB), "nothing is promised for the part"),
         (("log", "done", KNOB, "--course", "used_fitt"), "is no treatment the trade knows"),
+        (("log", "worked", "off:carpet_man", "begun"), "is no strip-down step of this cabin"),
+        (("log", "worked", "viser/visor_recover/1", "begun"), "Did you mean 'visor'"),
+        (("log", "worked", "visor/visor_recover/1", "over"), "is none of: begun, finished"),
+        (("log", "air", "18", "55%"), "is no temperature with its unit"),
+        (("log", "air", "18 C", "55"), "is not above 0 and up to 100 %"),
         (("log", "bought", "5"), "names nothing that was bought"),
         (("log", "bought", "5", "--carriage", "--tool", "steamer"), "names tool and carriage at once"),
         (("log", "bought", "five", "--carriage"), "paid: 'five'"),

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, get_args
 
 import typer
 
-from trimwright.cli import ending, ledger, looks, money, sequence, what_if
+from trimwright.cli import at_the_bench, ending, ledger, looks, money, sequence, what_if
 from trimwright.cli.asked import as_row, asked, end, planned
 from trimwright.cli.book import app as book_app
 from trimwright.cli.change import change, found
@@ -38,6 +38,8 @@ log_app.command()(ledger.bag)
 log_app.command()(ledger.fixing)
 log_app.command()(ledger.tightened)
 log_app.command("book-wait")(ledger.book_wait)
+log_app.command()(at_the_bench.worked)
+log_app.command()(at_the_bench.air)
 log_app.command()(ending.check)
 log_app.command()(ending.snag)
 log_app.command("put-right")(ending.put_right)

@@ -30,6 +30,7 @@ from trimwright.job.events import (
     Spent,
     Tested,
     Tightened,
+    Worked,
 )
 from trimwright.job.fields import treatments_named
 from trimwright.job.refusals import near
@@ -38,6 +39,8 @@ WHOLE_JOB_LINES = ("make_safe", "photographs")
 """Lines of the whole job that an event can name as done."""
 OF_A_STEP = (Opened, Find, Bag, FixingKnown, Tightened)
 """Events that name a strip-down step."""
+OF_A_MOVE = ("off", "back", "store")
+"""What stands before a step in the name of a task of the calendar."""
 
 
 def event_problems(job: Job, trade: Trade) -> Iterator[Problem]:
@@ -71,6 +74,8 @@ def event_remarks(job: Job, trade: Trade) -> Iterator[Problem]:
             yield _gone(f"{where} › line", event.line, "line of the whole job", dict.fromkeys(WHOLE_JOB_LINES))
         if isinstance(event, Bought) and event.order is not None and event.order not in orders:
             yield _gone(f"{where} › order", event.order, "order of this job", orders)
+        if isinstance(event, Worked):
+            yield from _task_remarks(event.task, f"{where} › task", parts, steps)
         if isinstance(event, OfAThing):
             yield from _purchase_remarks(event, where, trade)
         if isinstance(event, FixingKnown | Tightened) and (kind := trade.parts.get(event.step.partition(".")[0])):
@@ -100,6 +105,16 @@ def _bag_remarks(job: Job) -> Iterator[Problem]:
                 way_out = f"The bag is that of {event.step}: see `trimwright log show`."
                 yield Problem(f"events › {event.id} › state", event.state, what, way_out)
             stands[event.step] = event.state
+
+
+def _task_remarks(task: str, where: str, parts: Mapping[str, object], steps: Mapping[str, object]) -> Iterator[Problem]:
+    """A task of a part or a step that is not there; what is of the whole cabin is not looked up."""
+    before, colon, step = task.partition(":")
+    part, slash, _ = task.partition("/")
+    if colon and before in OF_A_MOVE and step not in steps:
+        yield _gone(where, step, "strip-down step of this cabin", steps)
+    if slash and not colon and part not in parts:
+        yield _gone(where, part, "part of this job", parts)
 
 
 def steps_known(job: Job, trade: Trade) -> tuple[str, ...]:

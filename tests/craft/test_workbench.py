@@ -102,9 +102,17 @@ def test_a_booth_with_its_fan_off_is_an_ordinary_room() -> None:
 
 def test_an_unknown_tin_asks_for_its_label() -> None:
     typed = {"solvents": "acetone 40 %, toluene 20 %", "amount": "0.1 L", "dries": "20 min"}
-    assert any("isocyanate" in each for each in ask("air tin", typed).notes)
+    assert "Look on the label for isocyanate first" in ask("air tin", typed).told
     assert ask("air tin", {**typed, "isocyanate": "yes"}).refused
-    assert not any("label for isocyanate" in each for each in ask("air tin", {**typed, "isocyanate": "no"}).notes)
+    plain = ask("air tin", {**typed, "isocyanate": "no"})
+    assert "isocyanate" not in " ".join([plain.told, *plain.notes])
+
+
+def test_a_hardener_stirred_in_is_asked_for() -> None:
+    """Crosslinker of leather colour is isocyanate in some makes and not in others."""
+    answer = ask("air tin", {"tin": "leather_topcoat", "amount": "0.2 L"})
+    assert any("crosslinker" in each for each in answer.notes)
+    assert ask("air tin", {"tin": "leather_topcoat", "amount": "0.2 L", "isocyanate": "yes"}).refused
 
 
 def test_a_can_in_a_closed_car_is_past_the_lower_explosive_limit() -> None:
@@ -217,7 +225,7 @@ def test_what_holds_people_gets_no_figure(holds: str) -> None:
 
 
 def test_a_general_figure_stays_inside_the_proof_load_in_every_state() -> None:
-    for state in load_workbench().threads:
+    for state in load_workbench().bolt_threads:
         for thread in ("M4", "M6", "M8", "M10x1.25", "M16"):
             for grade in ("5.8", "8.8", "10.9", "12.9"):
                 answer = ask("torque", {"thread": thread, "class": grade, "state": state, "holds": "trim"})

@@ -113,7 +113,7 @@ def at_the_workbench() -> Iterator[tuple[str, Evidence]]:
         yield from ((solvent.id, each.evidence) for each in solvent.limits)
     yield from ((each.id, each.evidence) for each in WORKBENCH.coats.values())
     yield from ((each.id, each.evidence) for each in WORKBENCH.places.values())
-    yield from ((each.id, each.evidence) for each in WORKBENCH.threads.values())
+    yield from ((each.id, each.evidence) for each in WORKBENCH.bolt_threads.values())
     yield from ((each.id, each.evidence) for each in WORKBENCH.grits.values())
     yield from ((row.text("material"), row.evidence()) for row in rows_of("coat_solvents"))
 
@@ -380,5 +380,5 @@ def test_figures_of_solvents_lie_where_they_can() -> None:
         assert all(0 < limit.ppm < solvent.lel * 1e4 and 1990 <= limit.year <= 2026 for limit in solvent.limits)
     grains = [each.um for each in WORKBENCH.grits.values()]
     assert grains == sorted(grains, reverse=True)
-    for state in WORKBENCH.threads.values():
+    for state in WORKBENCH.bolt_threads.values():
         assert 0 < state.k[0] <= state.k[1] <= state.k[2] < 0.6

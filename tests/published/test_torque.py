@@ -23,7 +23,7 @@ from trimwright.facts.workbench import load_workbench
 
 PUBLISHED = rows("fasteners")
 GRADES: tuple[Grade, ...] = get_args(Grade)
-THREADS = load_workbench().threads
+THREADS = load_workbench().bolt_threads
 ARMY: dict[str, Grade] = {"grade 5 (about class 8.8)": "8.8", "grade 8 (about class 10.9)": "10.9"}
 PLATED = 0.8
 """The army's rule for new plated screws: 20 % off the dry table."""

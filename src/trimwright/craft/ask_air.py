@@ -41,6 +41,8 @@ ISOCYANATE_LIMIT = (
     "less than anybody can smell."
 )
 
+HARDENERS = "A hardener or crosslinker that is stirred in may be an isocyanate: its label says; then say so here too."
+
 # ---- before a coat ---------------------------------------------------------------------------------------------------
 
 
@@ -123,9 +125,12 @@ def _tin(typed: Mapping[str, str]) -> Answer:
     own_room = lines.has("room") or lines.has("flow")
     where = f"a room of {shown(room.volume_m3, 'm³')}" if own_room else place.name
     together, single = _vapour_figures(found)
-    notes = [*_notes(found, coat, known=bool(told_isocyanate or coat), mask=mask), DEFERS]
+    known = bool(told_isocyanate or coat)
+    notes = [*_notes(found, coat, mask=mask), DEFERS]
     if isocyanate:
         notes[:0] = [ISOCYANATE_LIMIT, HSE_CLEARANCE]
+    elif not told_isocyanate:
+        notes.insert(0, HARDENERS)
     if refused:
         return Answer(
             told="Refused: " + refused,
@@ -137,7 +142,7 @@ def _tin(typed: Mapping[str, str]) -> Answer:
             engine=found,
         )
     return Answer(
-        told=_tin_told(found, where) + (" That is for its solvents alone." if isocyanate else ""),
+        told=_tin_told(found, where) + _of_isocyanate(isocyanate, known),
         figures=(*together, *_remedies(found), *single),
         limits=found.limits,
         steps=_steps(found),
@@ -281,10 +286,14 @@ def _steps(found: Fumes) -> tuple[str, ...]:
     return tuple(steps)
 
 
-def _notes(found: Fumes, coat: Coat | None, *, known: bool, mask: Mask) -> list[str]:
+def _of_isocyanate(isocyanate: bool, known: bool) -> str:
+    if isocyanate:
+        return " That is for its solvents alone."
+    return "" if known else " Look on the label for isocyanate first: it changes the whole answer."
+
+
+def _notes(found: Fumes, coat: Coat | None, *, mask: Mask) -> list[str]:
     notes = []
-    if not known:
-        notes.append("Look on the label for isocyanate before anything else: it changes the whole answer.")
     if coat is not None:
         notes.append(f"What is in {coat.name} is from memory: write in what its data sheet says.")
     over = [each for each in found.vapours if each.peak.value > each.solvent.saturated_ppm]

@@ -46,7 +46,7 @@ def _torque(typed: Mapping[str, str]) -> Answer:
     if thread is None:
         told = f"{units.torque(newton_metres)}. Which bolt it is for was not said."
         return Answer(told, in_units, notes=(BOOK_FIRST,))
-    found = tightening(thread, cast("Grade", grade), load_workbench().threads[state], newton_metres or None)
+    found = tightening(thread, cast("Grade", grade), load_workbench().bolt_threads[state], newton_metres or None)
     return _answer(found, state, in_units)
 
 

@@ -86,7 +86,7 @@ def general_torque(thread: Thread, grade: Grade, state: ThreadState | None = Non
     >>> round(general_torque(Thread(8, 1.25), "8.8").value, 1)
     21.7
     """
-    state = state or load_workbench().threads[USUAL_STATE]
+    state = state or load_workbench().bolt_threads[USUAL_STATE]
     low, usual, _ = state.k
     share = min(SHARE_OF_PROOF, low / usual)  # so that the most slippery thread still stays inside the proof load
     preload = share * proof_load_n(thread, grade)
@@ -117,7 +117,7 @@ class Tightening:
 def tightening(thread: Thread, grade: Grade, state: ThreadState, newton_metres: float | None = None) -> Tightening:
     """What `newton_metres` on this bolt does; without them, the general figure for this state of the thread.
 
-    >>> oiled = load_workbench().threads["oiled"]
+    >>> oiled = load_workbench().bolt_threads["oiled"]
     >>> found = tightening(Thread(8, 1.25), "8.8", oiled, 25)
     >>> [round(each.value, -2) for each in found.preload], [each.holds for each in found.limits]
     ([12000.0, 20800.0, 31200.0], [False])
@@ -136,7 +136,7 @@ def tightening(thread: Thread, grade: Grade, state: ThreadState, newton_metres: 
         proof=proof,
         limits=(Against("highest tension, against the proof load", high, proof.value, "N", "ISO 898-1"),),
         same_tension=tuple(
-            (each, _torque(each.k[1], thread, likely.value)) for each in load_workbench().threads.values()
+            (each, _torque(each.k[1], thread, likely.value)) for each in load_workbench().bolt_threads.values()
         ),
     )
 

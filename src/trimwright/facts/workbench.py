@@ -123,7 +123,7 @@ class Workbench:
     places: MappingProxyType[str, Place]
     grits: MappingProxyType[str, Grit]
     """From coarse to fine."""
-    threads: MappingProxyType[str, ThreadState]
+    bolt_threads: MappingProxyType[str, ThreadState]
 
 
 @cache
@@ -136,7 +136,7 @@ def load_workbench() -> Workbench:
         grits=MappingProxyType(
             {row.text("id"): Grit(row.text("id"), row.number("um"), row.evidence()) for row in rows_of("grits")}
         ),
-        threads=MappingProxyType({row.text("id"): _thread_state(row) for row in rows_of("thread_states")}),
+        bolt_threads=MappingProxyType({row.text("id"): _thread_state(row) for row in rows_of("thread_states")}),
     )
 
 

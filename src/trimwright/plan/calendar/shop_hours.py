@@ -62,23 +62,12 @@ def _is_zone(name: str) -> bool:
 
 def _zone(name: str) -> ZoneInfo:
     """The zone of this name; of no name, that of the machine, or UTC where it does not tell."""
-    return ZoneInfo(name or machine_zone())
+    if name:
+        return ZoneInfo(name)
+    from tzlocal import get_localzone_name
 
-
-def machine_zone() -> str:
-    """The name of the machine's own zone, as far as it has one."""
-    import os
-    from pathlib import Path
-
-    told = os.environ.get("TZ", "").removeprefix(":")
-    if told and _is_zone(told):
-        return told
-    linked = Path("/etc/localtime")
-    if linked.is_symlink():
-        _, found, name = str(linked.resolve()).partition("zoneinfo/")
-        if found and _is_zone(name):
-            return name
-    return "UTC"
+    own = get_localzone_name()
+    return ZoneInfo(own if own and _is_zone(own) else "UTC")
 
 
 # ---- instants --------------------------------------------------------------------------------------------------------

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, get_args
 
 import typer
 
-from trimwright.cli import at_the_bench, ending, ledger, looks, money, sequence, what_if
+from trimwright.cli import at_the_bench, bench, ending, ledger, looks, money, sequence, what_if
 from trimwright.cli.asked import as_row, asked, end, planned
 from trimwright.cli.book import app as book_app
 from trimwright.cli.change import change, found
@@ -251,6 +251,8 @@ app.command()(looks.looks)
 app.command()(looks.reserve)
 app.command()(sequence.strip)
 app.command()(sequence.rebuild)
+app.command()(bench.bench)
+app.command()(bench.today)
 app.add_typer(air, name="air")
 app.add_typer(coats, name="coats")
 app.command()(torque)

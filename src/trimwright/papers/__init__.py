@@ -1,5 +1,6 @@
 """The papers of a plan as PDF: the owner's quote, the verdict sheet, the buying list, a work sheet a part; the pocket
-list, once most-to-pay prices are known; and, of the strip-down, its sheet, the rebuild, the tests and bag labels.
+list, once most-to-pay prices are known; of the strip-down, its sheet, the rebuild, the tests and bag labels; and of
+the calendar, its own sheet and that of a day.
 
 Each paper is one module that puts the plan into words (plain text, nothing left to add up) and one template beside
 it; `look.typ` is the look they share.
@@ -13,10 +14,14 @@ from pathlib import Path
 from typing import Any, Literal
 
 from trimwright.facts.trade import Trade
+from trimwright.job.document import Job
+from trimwright.job.events import Intake
 from trimwright.papers import (
     bag_labels,
+    bench_calendar,
     buying_list,
     change_sheet,
+    day_sheet,
     pocket_list,
     press,
     quote,
@@ -26,6 +31,8 @@ from trimwright.papers import (
     verdict_sheet,
     work_sheets,
 )
+from trimwright.plan.calendar.promise import Promise
+from trimwright.plan.calendar.tasks import Calendar
 from trimwright.plan.changes import ChangeSheet
 from trimwright.plan.plan import Plan
 from trimwright.plan.sequence import Sequence
@@ -35,6 +42,7 @@ from trimwright.plan.verdicts.walkaway import PairWorth, WalkAway
 
 PaperName = Literal["quote", "verdict-sheet", "buying-list", "work-sheets"]
 SequencePaper = Literal["strip-down-sheet", "bag-labels", "rebuild-sheet", "test-sheet"]
+BenchPaper = Literal["bench-calendar", "day-sheet"]
 WAY_IN: tuple[SequencePaper, ...] = ("strip-down-sheet", "bag-labels")
 WAY_BACK: tuple[SequencePaper, ...] = ("rebuild-sheet", "test-sheet")
 PaperSize = press.PaperSize
@@ -105,9 +113,32 @@ def sequence_pdf(
             return press.printed("tests_sheet", tests_sheet.in_words(plan), made_at, paper)
 
 
+def bench_pdf(
+    name: BenchPaper,
+    plan: Plan,
+    calendar: Calendar,
+    names: Mapping[str, str],
+    made_at: datetime,
+    paper: PaperSize = "a4",
+    promise: Promise | None = None,
+) -> bytes:
+    """One paper of the calendar as PDF; `names` are the parts' by id. The same input always gives the same bytes."""
+    match name:
+        case "bench-calendar":
+            told = bench_calendar.in_words(plan, calendar, names, promise)
+            return press.printed("bench_calendar", told, made_at, paper)
+        case "day-sheet":
+            return press.printed("day_sheet", day_sheet.in_words(plan, calendar, names), made_at, paper)
+
+
 def change_sheet_pdf(sheet: ChangeSheet, made_at: datetime, paper: PaperSize = "a4") -> bytes:
     """The change sheet of a find as PDF; the same sheet, moment and size always give the same bytes."""
     return press.printed("change_sheet", change_sheet.in_words(sheet), made_at, paper)
+
+
+def intake_sheet_pdf(job: Job, intake: Intake, made_at: datetime, paper: PaperSize = "a4") -> bytes:
+    """The intake as PDF, a page to sign; the same intake, moment and size always give the same bytes."""
+    return press.printed("intake_sheet", intake_sheet.in_words(job, intake), made_at, paper)
 
 
 def pocket_list_pdf(

@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping
 from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING
 
+from trimwright.papers.bench_words import step_told, summary, window_ends
 from trimwright.papers.wording import listed, sentence
 from trimwright.plan.calendar.shop_hours import moved
 from trimwright.plan.calendar.stretches import Stretch, stretches
@@ -49,17 +50,6 @@ def calendar_file(calendar: Calendar, job: str, name: str, parts: Mapping[str, s
     return bytes(file.to_ical())
 
 
-def window_ends(calendar: Calendar) -> dict[str, datetime]:
-    """By task: until when it must be begun, where a window closes."""
-    found: dict[str, datetime] = {}
-    for task in calendar.bench.tasks:
-        for each in task.after:
-            if each.closes is not None and task.done is None:
-                closes = moved(calendar.by_task[each.task].end, each.closes)
-                found[task.id] = min(closes, found.get(task.id, closes))
-    return found
-
-
 def _stretch(
     stretch: Stretch,
     calendar: Calendar,
@@ -75,35 +65,17 @@ def _stretch(
     places = listed(PLACES[task.place] for task in stretch.tasks if task.place in PLACES)
     if places:
         event.add("location", places)
-    event.add("description", "\n".join(_line(task, calendar, ends) for task in stretch.tasks))
+    event.add("description", "\n".join(_line(task, calendar, ends, parts) for task in stretch.tasks))
     closing = min((task for task in stretch.tasks if task.id in ends), key=lambda task: ends[task.id], default=None)
     if closing is not None:
         event.add_component(_alarm(closing, ends[closing.id]))
     return event
 
 
-def summary(stretch: Stretch, parts: Mapping[str, str]) -> str:
-    """What a stretch is called: its part, or the stage it belongs to, and how many steps."""
-    first = stretch.tasks[0]
-    if first.kind in ("strip-down", "rebuild", "check"):
-        names = {"strip-down": "Strip-down", "rebuild": "Rebuild", "check": "Checks"}
-        return f"{names[first.kind]}: {_few(stretch.tasks)}"
-    if stretch.part is not None:
-        return f"{sentence(parts.get(stretch.part, stretch.part))}: {_few(stretch.tasks)}"
-    return sentence(_few(stretch.tasks))
-
-
-def _few(tasks: tuple[Task, ...], most: int = 2) -> str:
-    """The first few names, the rest counted."""
-    names = list(dict.fromkeys(task.name for task in tasks))
-    more = len(names) - most
-    return ", ".join(names[:most]) + (f" and {more} more" if more > 0 else "")
-
-
-def _line(task: Task, calendar: Calendar, ends: Mapping[str, datetime]) -> str:
+def _line(task: Task, calendar: Calendar, ends: Mapping[str, datetime], parts: Mapping[str, str]) -> str:
     start = calendar.by_task[task.id].start
     window = f" (begin by {ends[task.id]:%a %H:%M}: the window closes)" if task.id in ends else ""
-    return f"{start:%H:%M} {task.name}{f': {task.how}' if task.how else ''}{window}"
+    return f"{start:%H:%M} {step_told(task, parts)}{window}"
 
 
 def _alarm(task: Task, closes: datetime) -> Alarm:

@@ -13,6 +13,9 @@ from trimwright.plan.quantities.measure import measure
 from trimwright.plan.verdicts import Verdicts, decide
 
 if TYPE_CHECKING:
+    from datetime import datetime
+
+    from trimwright.plan.calendar.tasks import Air, Bench
     from trimwright.plan.verdicts.program import Progress
 
 
@@ -33,3 +36,16 @@ def make_plan(job: Job, trade: Trade, *, progress: Progress | None = None) -> Pl
     quantities = measure(job, trade)
     verdicts = decide(quantities, progress=progress)
     return Plan(job, quantities, verdicts, shop(job, quantities, verdicts), trade)
+
+
+def bench_of(plan: Plan, *, start: datetime, air: Air | None = None) -> Bench:
+    """All that is still to be made from `start` on, in the air of the shop as last read where none is given.
+
+    The calendar is made of it when somebody asks (`calendar.schedule`), since that takes its time. BadInput with
+    everything that fits nowhere.
+    """
+    from trimwright.plan.calendar.listing import list_tasks
+    from trimwright.plan.sequence import arrange
+
+    made = (plan.job, plan.trade, plan.quantities, plan.verdicts)
+    return list_tasks(*made, plan.buying, arrange(*made), start=start, air=air)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from trimwright.plan.calendar.gaps import FillIn, Gap, fill_ins, gaps
-from trimwright.plan.calendar.shop_hours import closing_of, minutes_between, moved
+from trimwright.plan.calendar.shop_hours import closing_of, minutes_between, moved, opening_of
 from trimwright.plan.calendar.tasks import After, Calendar, Slot, Task
 
 LONG_WAIT = 6 * 60
@@ -123,10 +123,13 @@ def windows(calendar: Calendar, now: datetime) -> Iterator[Window]:
 
 
 def cures(calendar: Calendar, now: datetime) -> Iterator[Cure]:
-    """Waits that are over on the day."""
+    """Waits that are over on the day, each once, with the first task that was waiting."""
+    told: set[tuple[str, int]] = set()
     for before, task, each in _waits(calendar):
         over = moved(calendar.by_task[before.id].end, each.wait[1])
-        if each.wait[1] and over.date() == now.date() and over >= now and before.people:
+        is_today = over.date() == now.date() and over >= now and before.people
+        if each.wait[1] and is_today and (before.id, each.wait[1]) not in told:
+            told.add((before.id, each.wait[1]))
             yield Cure(before, task, over, each.why)
 
 
@@ -140,3 +143,16 @@ def long_waits(calendar: Calendar, at_work: tuple[AtWork, ...]) -> Iterator[Long
         if made.task.id in longest:
             after = longest[made.task.id]
             yield LongWait(made.task, made.slot, after.wait[1], after.why)
+
+
+def day_with_work(calendar: Calendar, now: datetime) -> datetime:
+    """`now`, or the opening of the next day with hands-on work where the rest of this one has none."""
+    bench = calendar.bench
+    coming = [
+        slot.start
+        for slot in calendar.slots
+        if slot.end > now and bench.by_id[slot.task].people and bench.by_id[slot.task].done is None
+    ]
+    if not coming or min(coming).date() <= now.astimezone(bench.hours.zone).date():
+        return now
+    return opening_of(bench.hours, min(coming).date()) or min(coming)

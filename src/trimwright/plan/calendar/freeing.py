@@ -54,19 +54,19 @@ class Freed:
 def freeing(
     calendar: Calendar,
     chain: Chain,
+    names: Mapping[str, str],
     *,
     seconds: float = SECONDS,
-    told: Callable[[str, int, int], None] | None = None,
+    told: Callable[[str], None] | None = None,
 ) -> tuple[Freed, ...]:
     """Each change that the chain asks for, solved again in `seconds`; what wins most first.
 
-    `told` hears of each change before it is tried: its name, its number and how many there are.
+    `names` are the parts' and the treatments' by id; `told` hears the name of each change before it is tried.
     """
-    asked = list(changes(calendar, chain))
     found = []
-    for number, change in enumerate(asked):
+    for change in changes(calendar, chain, names):
         if told is not None:
-            told(change.name, number, len(asked))
+            told(change.name)
         after = schedule(change.bench, seconds=seconds, before=calendar)
         found.append(_freed(change, after, calendar))
     return tuple(sorted(found, key=lambda each: -each.days))
@@ -87,7 +87,7 @@ def _freed(change: Change, after: Calendar, calendar: Calendar) -> Freed:
 # ---- what could be otherwise -----------------------------------------------------------------------------------------
 
 
-def changes(calendar: Calendar, chain: Chain) -> Iterator[Change]:
+def changes(calendar: Calendar, chain: Chain, names: Mapping[str, str]) -> Iterator[Change]:
     """Another pair of hands, another spray spot, a day more in the week, an order sooner, a slow treatment left out."""
     bench = calendar.bench
     yield Change("hands", "another pair of hands", replace(bench, hands=bench.hands + 1))
@@ -95,7 +95,7 @@ def changes(calendar: Calendar, chain: Chain) -> Iterator[Change]:
         yield Change("spray spot", "another spray spot", more_places(bench))
     yield from _another_day(bench)
     yield from _ordered_sooner(calendar, chain)
-    yield from _without_the_slow(calendar, chain)
+    yield from _without_the_slow(calendar, chain, names)
 
 
 def more_places(bench: Bench) -> Bench:
@@ -124,7 +124,7 @@ def _ordered_sooner(calendar: Calendar, chain: Chain) -> Iterator[Change]:
             return
 
 
-def _without_the_slow(calendar: Calendar, chain: Chain) -> Iterator[Change]:
+def _without_the_slow(calendar: Calendar, chain: Chain, names: Mapping[str, str]) -> Iterator[Change]:
     """The treatment whose waits hold the chain longest, left out: another course for that part has to be decided."""
     by_id = calendar.bench.by_id
     waits: dict[tuple[str, str], int] = {}
@@ -137,7 +137,7 @@ def _without_the_slow(calendar: Calendar, chain: Chain) -> Iterator[Change]:
         return
     part, treatment = max(waits, key=lambda key: waits[key])
     days = waits[part, treatment] / DAY_MINUTES
-    name = f"{part}: another course than {treatment}"
+    name = f"{names.get(part, part)}: another course than {names.get(treatment, treatment)}"
     bench = without(calendar.bench, {each.id for each in by_id.values() if is_of(each, part, treatment)})
     yield Change("treatment", name, bench, part=part, treatment=treatment, days=round(days, 1))
 

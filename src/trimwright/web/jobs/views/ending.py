@@ -163,7 +163,7 @@ class SnagRow:
 
 
 @dataclass(frozen=True, slots=True)
-class TestRow:
+class SheetRow:
     """A test as it stands on the sheet, or as it was typed and could not be taken, and why."""
 
     line: Line
@@ -219,7 +219,7 @@ def _sheet(
     _job, ending = _ending(key)
     typed = request.POST if wrong else {}
     rows = [
-        TestRow(
+        SheetRow(
             each,
             typed.get(f"test-{each.test.id}", each.result),
             (wrong or {}).get(each.test.id, ""),

@@ -192,7 +192,9 @@ def treatment_words(treatments: Iterable[Treatment], course: Course, trade: Trad
             "limits": limits(treatment, system),
             "coats": f"{treatment.coats} coats" if treatment.coats > 1 else "1 coat" if treatment.coats else "",
             "abrasives": text(treatment.abrasives.replace(">", " → ")),
-            "steps": [sentence(step.text) for step in treatment.steps],
+            "steps": [
+                sentence(step.text + (f", {step.times} times" if step.times > 1 else "")) for step in treatment.steps
+            ],
             "waits": [wait_row(step.wait, step.times) for step in treatment.steps if step.wait is not None],
             "known": KNOWN[treatment.evidence.level],
         }
@@ -202,7 +204,9 @@ def limits(treatment: Treatment, system: System) -> str:
     """Warmth and damp of the air the work needs."""
     told = []
     if treatment.temp_min_c is not None:
-        best = f", best at {units.temperature(treatment.temp_best_c, system)}" if treatment.temp_best_c is not None else ""
+        best = (
+            f", best at {units.temperature(treatment.temp_best_c, system)}" if treatment.temp_best_c is not None else ""
+        )
         told.append(f"not under {units.temperature(treatment.temp_min_c, system)}{best}")
     if treatment.rh_max_pct is not None:
         told.append(f"air not damper than {treatment.rh_max_pct:.0f} %")

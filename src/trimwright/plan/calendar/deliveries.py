@@ -102,7 +102,7 @@ def packs_task(order: Order, packs: list[Bought], since: datetime | None, shop: 
         Task(
             id=delivery_id(order.supplier) + (f"/{since:%Y%m%d%H%M}" if since else ""),
             kind="delivery",
-            name=f"From {order.name or 'a seller not named'}: {listed(packs)}",
+            name=f"from {order.name or 'a seller not named'}: {listed(packs)}",
             place="away",
             people=0,
             minutes=in_minutes(days),
@@ -137,7 +137,7 @@ def part_task(order: Order, whole: Whole, shop: Shop) -> Task:
         Task(
             id=delivery_id(whole.part),
             kind="delivery",
-            name=f"From {order.name or 'a seller not named'}: {whole.name}",
+            name=f"from {order.name or 'a seller not named'}",
             part=whole.part,
             place="away",
             people=0,
@@ -172,13 +172,13 @@ def aware(moment: datetime, shop: Shop) -> datetime:
     return moment.replace(tzinfo=zone) if moment.tzinfo is None else moment.astimezone(zone)
 
 
-def sent_out(course: Course, part_name: str, minutes: Minutes) -> Task:
+def sent_out(course: Course, minutes: Minutes) -> Task:
     """Work done elsewhere: the piece is away, and no hands are needed."""
     services = [each for each in course.purchases if each.source == "service"]
     return Task(
         id=f"{course.part}/away",
         kind="sent out",
-        name=f"{part_name}: {services[0].what if services else course.name}",
+        name=f"away: {services[0].what if services else course.name}",
         part=course.part,
         place="away",
         people=0,

@@ -193,6 +193,6 @@ def too_late(tasks: Iterable[Task], shop: Shop) -> Iterator[str]:
     for task in tasks:
         if task.kind in ("delivery", "sent out") and task.done is None and arrives(task, shop).date() > wanted:
             yield (
-                f"{task.name}: here on {arrives(task, shop):%Y-%m-%d} at the earliest, and the car is wanted by "
+                f"{shop.told(task)}: here on {arrives(task, shop):%Y-%m-%d} at the earliest, and the car is wanted by "
                 f"{wanted:%Y-%m-%d}. Order sooner, find a quicker seller, choose another course, or agree another day."
             )

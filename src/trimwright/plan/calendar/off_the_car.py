@@ -28,6 +28,8 @@ LIES: dict[str, Spot] = {
 }  # fmt: skip
 """Where a piece lies while it waits: in the warm and on a board it takes shelf room like any other."""
 MAKE_SAFE = "make_safe"
+FEW = 2
+"""So many steps are named, the others are in the recipe."""
 FITTED = ("re-cover", "fit new", "fit used")
 """Kinds of treatment that end with the part in its place."""
 UNDER_THE_CARPET = ("floor-steel", "felt")
@@ -112,7 +114,7 @@ def chain_of(course: Course, shop: Shop, drafts: Drafts, coming: Coming) -> Chai
             made.append((task, piece))
             before = [as_after(task, rest)]
             if is_away and not paid_out(course):
-                away = drafts.add(sent_out(course, part.part.name, away_minutes(course)))
+                away = drafts.add(sent_out(course, away_minutes(course)))
                 drafts.link(away, After(task))
                 ids.append(away)
                 before, rest = [After(away)], NOTHING
@@ -161,8 +163,14 @@ def in_hand(course: Course, shop: Shop, drafts: Drafts, coming: Coming, hunt: in
     """A part that is bought is here; one that nobody has offered has been found and ordered before that."""
     delivery = coming.parts.get(course.part)
     if hunt:
-        name = f"Find and order: {shop.parts[course.part].part.name}"
-        task = Task(f"{course.part}/hunt", "bench", name, course.part, place="away", minutes=shop.spread(hunt, 0.5, 2))
+        task = Task(
+            f"{course.part}/hunt",
+            "bench",
+            "find one and order it",
+            course.part,
+            place="away",
+            minutes=shop.spread(hunt, 0.5, 2),
+        )
         found = After(drafts.add(task))
         if delivery is not None:
             drafts.link(delivery, found)
@@ -191,7 +199,7 @@ def task_of(piece: Piece, treatment: Treatment, course: Course, rest: Waiting, i
     return Task(
         id=f"{course.part}/{piece.key}",
         kind="bench",
-        name=f"{part.part.name}: {', '.join(piece.texts)}",
+        name=name_of(piece, treatment),
         part=course.part,
         place=place,
         keeps_place=rest.minutes[1] if lies == place else 0,
@@ -206,6 +214,16 @@ def task_of(piece: Piece, treatment: Treatment, course: Course, rest: Waiting, i
         colour=part.colour.strip().lower() if treatment.batch and piece.air == "dew" else "",
         cautions=treatment.cautions,
     )
+
+
+def name_of(piece: Piece, treatment: Treatment) -> str:
+    """What is done, short: the treatment itself where the piece is all of it, else its first steps and which time."""
+    made = [step for step in treatment.steps if step.share]
+    if len(piece.texts) >= len(made) and piece.step == 1 and not piece.cut > 1:
+        return treatment.name
+    times = treatment.steps[piece.step - 1].times
+    which = f" ({piece.time} of {times})" if times > 1 else f", part {piece.cut}" if piece.cut > 1 else ""
+    return ", ".join(piece.texts[:FEW]) + (" …" if len(piece.texts) > FEW else "") + which
 
 
 def no_room(part: Surveyed, lies: Spot, shop: Shop) -> Problem:

@@ -125,7 +125,7 @@ def cut_block(block: Sequence[Stroke], treatment: str, usual: int) -> Iterator[P
             step=first.number,
             time=first.time,
             cut=number,
-            texts=tuple(each.step.text for each in block),
+            texts=tuple(each.step.text for each in block if each.step.share),
             minutes=minutes,
             place=first.step.place,
             air=max((each.step.air for each in block if each.step.air), key=("limits", "dew").index, default=None),

@@ -10,7 +10,7 @@ from trimwright.facts.trade import Trade
 from trimwright.job.document import Job
 from trimwright.plan.buying import Buying
 from trimwright.plan.calendar.shop_hours import hours_of, usual_stretch
-from trimwright.plan.calendar.tasks import Air, Hours, Minutes, Spot
+from trimwright.plan.calendar.tasks import Air, Hours, Minutes, Spot, Task
 from trimwright.plan.quantities.cabin import Course, Quantities
 from trimwright.plan.quantities.so_far import SoFar, so_far
 from trimwright.plan.quantities.strip_down import StripDown, strip_down
@@ -52,6 +52,11 @@ class Shop:
         """The course chosen for each part that has one of its own."""
         own = (each for each in self.verdicts.verdicts if each.settled_by is None)
         return {each.part: each.course for each in own if each.course is not None}
+
+    def told(self, task: Task) -> str:
+        """The task with the part it is for."""
+        part = self.parts.get(task.part or "")
+        return task.name if part is None else f"{part.part.name}: {task.name}"
 
     def planned(self, minutes: float) -> int:
         """Hands-on minutes as they will be: the hours factor applied."""

@@ -35,7 +35,7 @@ def parts_done(shop: Shop, drafts: Drafts) -> None:
         done = aware(event.at, shop)
         task = drafts.add(
             Task(
-                id=f"{part}/done", kind="bench", name=f"{surveyed.part.name}: done", part=part,
+                id=f"{part}/done", kind="bench", name="done", part=part,
                 treatment=treatments[-1], minutes=(event.minutes,) * 3, done=done,
             )
         )  # fmt: skip
@@ -129,6 +129,6 @@ def windows_closed(shop: Shop, drafts: Drafts) -> Iterator[str]:
                 after = tuple(replace(link, closes=None) if link is each else link for link in task.after)
                 drafts.change(task.id, after=after)
                 yield (
-                    f"{task.name}: the window after “{before.name}” closes {closed:%Y-%m-%d %H:%M}, "
+                    f"{shop.told(task)}: the window after “{before.name}” closes {closed:%Y-%m-%d %H:%M}, "
                     "before anybody can go on. Scuff or scrape it, and begin that coat or that glue again."
                 )

@@ -46,7 +46,7 @@ def _holds(step: str, job: Job, trade: Trade, now: datetime) -> Iterator[Hold]:
 def safe_from(job: Job, trade: Trade) -> datetime | None:
     """When the wait is over; None while the battery is not noted off."""
     off = battery_off(job.events)
-    return None if off is None else off.at + timedelta(minutes=safe_wait(job, trade).minutes)
+    return None if off is None else off.at.astimezone() + timedelta(minutes=safe_wait(job, trade).minutes)
 
 
 def battery_off(events: tuple[Event, ...]) -> Opened | None:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 from functools import cached_property
 from typing import Literal
 
@@ -15,9 +15,10 @@ from trimwright.facts.trade import Trade
 from trimwright.job.document import Job
 from trimwright.job.events import Account, Bought, Done
 from trimwright.plan.sequence import moves
+from trimwright.plan.sequence.coming_off import safe_from
 from trimwright.plan.sequence.curing import cured_at
 from trimwright.plan.sequence.holds import CHECKS, Hold, checked_at, is_off, laid_open, loose
-from trimwright.plan.sequence.ledger import Bag, Torque, bags, torques, touched, when_safe
+from trimwright.plan.sequence.ledger import Bag, Torque, bags, torques, touched
 from trimwright.plan.sequence.moves import Move, Sequence, back_id
 from trimwright.plan.sequence.touching import BATTERY
 
@@ -142,13 +143,11 @@ class WayBack:
 
     def _safe(self, move: Move) -> Iterator[Hold]:
         """The battery off, and the wait over, before anything electric or restrained is touched."""
-        wait, off = self.sequence.safe_wait, when_safe(self.sequence, self.job)
-        if moves.BATTERY_OFF in move.after and not is_off(BATTERY, self.job):
+        until = safe_from(self.job, self.trade)
+        if moves.BATTERY_OFF in move.after and until is None:
             yield _battery_on()
-        elif moves.WAIT in move.after and wait and off:
-            until = off.astimezone() + timedelta(minutes=wait.minutes)
-            if self.now < until:
-                yield Hold("wait", "Restraint connectors", "are not safe to touch yet.", move.step or "", until=until)
+        elif moves.WAIT in move.after and until and self.now < until:
+            yield Hold("wait", "Restraint connectors", "are not safe to touch yet.", move.step or "", until=until)
 
     def _cured(self, move: Move) -> Iterator[Hold]:
         for cure in move.cures:

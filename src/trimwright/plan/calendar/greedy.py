@@ -242,17 +242,18 @@ def end_of(network: Network, starts: Sequence[int]) -> int:
     return max((start + length for start, length in zip(starts, network.lengths, strict=True)), default=0)
 
 
-def first_of_all(placer: Placer, stop: Callable[[], bool]) -> Starts | None:
-    """The best timetable of all the rules; when none fits, what was stuck is urged forward and all is begun again."""
-    network = placer.network
-    best: Starts | None = None
-    for keys in rules(network).values():
-        found = placer.place(placer.order_by(keys), keys)
-        if found is not None and (best is None or end_of(network, found) < end_of(network, best)):
-            best = found
-        if best is not None and stop():
-            return best
-    return best if best is not None else urged(placer, stop)
+def by_rules(placer: Placer, found: Callable[[Starts], None], stop: Callable[[], bool]) -> None:
+    """Tell of a timetable for every rule; when none fits, what was stuck is urged forward and all is begun again."""
+    any_fits = False
+    for keys in rules(placer.network).values():
+        starts = placer.place(placer.order_by(keys), keys)
+        if starts is not None:
+            found(starts)
+            any_fits = True
+        if any_fits and stop():
+            return
+    if not any_fits and (starts := urged(placer, stop)) is not None:
+        found(starts)
 
 
 def urged(placer: Placer, stop: Callable[[], bool]) -> Starts | None:

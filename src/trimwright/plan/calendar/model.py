@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from typing import Any, Literal
 
+from trimwright.plan.calendar.bound import closed
 from trimwright.plan.calendar.network import Network
 
 WORKERS = 2
@@ -26,10 +27,6 @@ class Asked:
     bound: int = 0
     """Nothing ends earlier, by other bounds."""
     hint: Sequence[int] | None = None
-    held: frozenset[int] = frozenset()
-    """What stays where the hint has it: the rest is looked at on its own."""
-    weights: Mapping[int, int] = field(default_factory=dict)
-    """What each start costs a moment later (negative: what it wins); empty = the end is the objective."""
     workers: int = WORKERS
 
 
@@ -50,7 +47,7 @@ def ask(
 
     model = cp_model.CpModel()
     starts = starts_of(model, network, asked)
-    waits(model, network, starts, asked)
+    waits(model, network, starts)
     rooms(model, network, starts)
     objective(model, network, starts, asked)
     solver = cp_model.CpSolver()
@@ -60,7 +57,7 @@ def ask(
     status = watched(solver, model, starts, found, stop)
     if status == cp_model.INFEASIBLE:
         return Answer("none there", None, network.horizon + 1)
-    bound = max(asked.bound, round(solver.best_objective_bound)) if not asked.weights else asked.bound
+    bound = max(asked.bound, round(solver.best_objective_bound))
     if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         best = [solver.value(each) for each in starts]
         return Answer("proven" if status == cp_model.OPTIMAL else "found", best, bound)
@@ -68,14 +65,11 @@ def ask(
 
 
 def starts_of(model: Any, network: Network, asked: Asked) -> list[Any]:
-    """A variable for each start, over its allowed times; the hint, or what holds it."""
+    """A variable for each start, over its allowed times, and its hint."""
     from ortools.sat.python import cp_model
 
     found = []
     for place, name in enumerate(network.names):
-        if place in asked.held and asked.hint is not None:
-            found.append(model.new_constant(asked.hint[place]))
-            continue
         low, high = network.heads[place], network.latest[place]
         ranges = [[max(low, one), min(high, other)] for one, other in network.ranges[place]]
         domain = cp_model.Domain.from_intervals([each for each in ranges if each[0] <= each[1]])
@@ -85,12 +79,11 @@ def starts_of(model: Any, network: Network, asked: Asked) -> list[Any]:
     return found
 
 
-def waits(model: Any, network: Network, starts: Sequence[Any], asked: Asked) -> None:
+def waits(model: Any, network: Network, starts: Sequence[Any]) -> None:
     """Who starts how long after whom."""
     for one, others in enumerate(network.later):
         for other, weight in others:
-            if not (one in asked.held and other in asked.held):
-                model.add(starts[other] >= starts[one] + weight)
+            model.add(starts[other] >= starts[one] + weight)
 
 
 def rooms(model: Any, network: Network, starts: Sequence[Any]) -> None:
@@ -113,35 +106,8 @@ def rooms(model: Any, network: Network, starts: Sequence[Any]) -> None:
             model.add_cumulative([span for span, _ in taken], [amount for _, amount in taken], capacity)
 
 
-def closed(network: Network) -> dict[int, list[tuple[int, int]]]:
-    """For each resource, the times at which no activity's allowed starts let it be held."""
-    spans: dict[int, list[tuple[int, int]]] = {}
-    for place, held in enumerate(network.held):
-        for one in held:
-            for low, high in network.ranges[place]:
-                low, high = max(low, network.heads[place]), min(high, network.latest[place])
-                if low <= high:
-                    spans.setdefault(one.resource, []).append((low + one.begins, high + one.begins + one.length))
-    found, last = {}, network.horizon
-    for resource, each in spans.items():
-        free, at = [], 0
-        for start, end in sorted(each):
-            if start > at:
-                free.append((at, min(start, last)))
-            at = max(at, end)
-            if at >= last:
-                break
-        else:
-            free.append((at, last))
-        found[resource] = [(start, end) for start, end in free if start < end]
-    return found
-
-
 def objective(model: Any, network: Network, starts: Sequence[Any], asked: Asked) -> None:
-    """The earliest end; or, where starts have weights, their least sum with the end kept."""
-    if asked.weights:
-        model.minimize(sum(weight * starts[place] for place, weight in asked.weights.items()))
-        return
+    """The earliest end."""
     end = model.new_int_var(min(asked.bound, network.horizon), network.horizon, "end")
     for place, others in enumerate(network.later):
         if not any(weight >= network.lengths[place] for _, weight in others):

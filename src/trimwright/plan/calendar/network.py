@@ -6,7 +6,7 @@ A block is what arcs tie together both ways: its activities are placed together 
 
 from __future__ import annotations
 
-from bisect import bisect_left
+from bisect import bisect_left, bisect_right
 from collections import defaultdict, deque
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -190,6 +190,12 @@ def first_from(ranges: Ranges, moment: int) -> int | None:
     """The first allowed start at or after the moment."""
     place = bisect_left(ranges, moment, key=lambda each: each[1])
     return max(moment, ranges[place][0]) if place < len(ranges) else None
+
+
+def last_until(ranges: Ranges, moment: int) -> int | None:
+    """The last allowed start at or before the moment."""
+    place = bisect_right(ranges, moment, key=lambda each: each[0]) - 1
+    return min(moment, ranges[place][1]) if place >= 0 else None
 
 
 def no_circle(names: Sequence[str], later: Arcs) -> None:

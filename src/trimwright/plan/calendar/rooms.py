@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from trimwright.plan.calendar.network import Held, Network, first_from
+from trimwright.plan.calendar.network import Held, Network, first_from, last_until
 
 TOGETHER = 24_000
 """Bits of a number up to which sharing it costs less than asking once for each resource."""
@@ -130,13 +130,7 @@ class Rooms:
             for place, ask in enumerate(asks):
                 number = self.numbers[ask.number]
                 if place == len(fits):
-                    fit = free[ask.number] - ask.everywhere
-                    for shift in number.gather:
-                        fit &= fit >> shift
-                    fit &= number.marks
-                    for shift in ask.halvings:
-                        fit &= fit >> shift
-                    fits.append(fit)
+                    fits.append(self.fit(free, ask))
                 rest = fits[place] >> (start + ask.begins) * number.stride + number.width - 1
                 if not rest & 1:
                     if not rest:
@@ -146,6 +140,37 @@ class Rooms:
             else:
                 return start
         return None
+
+    def last_start(self, free: list[int], activity: int, start: int, last: int) -> int | None:
+        """The last start from `start` to `last` that is allowed and at which everything it holds is free."""
+        ranges, asks = self.network.ranges[activity], self.asks[activity]
+        fits = [self.fit(free, ask) for ask in asks]
+        while last >= start:
+            allowed = last_until(ranges, last)
+            if allowed is None or allowed < start:
+                return None
+            last = allowed
+            for fit, ask in zip(fits, asks, strict=True):
+                number = self.numbers[ask.number]
+                till = fit & (1 << (last + ask.begins + 1) * number.stride) - 1
+                found = (till.bit_length() - 1) // number.stride - ask.begins if till else start - 1
+                if found < last:
+                    last = found
+                    break
+            else:
+                return last
+        return None
+
+    def fit(self, free: list[int], ask: Ask) -> int:
+        """A mark at every moment from which what is asked is free for as long as it is asked."""
+        number = self.numbers[ask.number]
+        fit = free[ask.number] - ask.everywhere
+        for shift in number.gather:
+            fit &= fit >> shift
+        fit &= number.marks
+        for shift in ask.halvings:
+            fit &= fit >> shift
+        return fit
 
     def take(self, free: list[int], activity: int, start: int) -> None:
         """Hold what the activity holds, from `start`."""

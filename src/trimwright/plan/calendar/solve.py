@@ -6,14 +6,21 @@ from collections.abc import Callable, Sequence
 from time import monotonic
 
 from trimwright.errors import NoTimetable, Problem, RecountDiffers
+from trimwright.plan.calendar.bound import least_end
 from trimwright.plan.calendar.check import faults
-from trimwright.plan.calendar.greedy import Placer, end_of, first_of_all
+from trimwright.plan.calendar.greedy import Placer, by_rules, end_of
+from trimwright.plan.calendar.improve import improve
 from trimwright.plan.calendar.model import Asked, ask
 from trimwright.plan.calendar.network import Network, network_of
+from trimwright.plan.calendar.polish import polished
 from trimwright.plan.calendar.project import Project, Timetable
 
 Progress = Callable[[Timetable], None]
 Stop = Callable[[], bool]
+CLOSE = 0.01
+"""Gap, as a share of the end, from which on the model alone gets further than breeding."""
+MODEL_FIRST, BREEDING, POLISHING = 0.1, 0.3, 0.1
+"""Shares of the seconds: the model's first look, which proves what is easy; breeding; what comes after the end."""
 
 
 def solve(
@@ -38,7 +45,8 @@ class Search:
     def __init__(self, project: Project, seconds: float, progress: Progress | None, stop: Stop | None) -> None:
         self.project, self.progress, self.asked_to_stop = project, progress, stop
         self.begun = monotonic()
-        self.until = self.begun + seconds
+        self.seconds = seconds
+        self.until = self.begun + seconds * (1 - POLISHING)
         self.network: Network = network_of(project)
         self.best: list[int] | None = None
         self.end = project.horizon + 1
@@ -47,17 +55,19 @@ class Search:
         )
 
     def run(self, hint: Timetable | None) -> Timetable:
-        """Greedy, then the model, then the checked answer."""
+        """A timetable at once, a bound, a look with the model, breeding, the model again; then what is better still."""
         placer = Placer(self.network)
-        for starts in (self.from_hint(placer, hint), first_of_all(placer, self.over)):
-            if starts is not None:
-                self.take(starts)
-        if not self.proven:
-            self.ask_model()
+        self.again(placer, hint)
+        by_rules(placer, self.take, self.over)
+        self.own_bound()
+        self.ask_model(MODEL_FIRST * self.seconds)
+        self.breed(BREEDING * self.seconds)
+        self.ask_model(self.left)
         if self.best is None:
             raise NoTimetable(
                 Problem("timetable", "", "none was found in the time given.", "Give more seconds."), proven=False
             )
+        self.best = polished(self.project, self.network, self.best, self.wholly_over)
         return self.timetable()
 
     @property
@@ -72,15 +82,34 @@ class Search:
 
     def over(self) -> bool:
         """Whether the time is up, or the caller has had enough."""
-        return self.left <= 0 or (self.asked_to_stop is not None and self.asked_to_stop())
+        return self.left <= 0 or self.told_to_stop()
 
-    def from_hint(self, placer: Placer, hint: Timetable | None) -> list[int] | None:
+    def wholly_over(self) -> bool:
+        """Whether even what was kept for polishing is used up."""
+        return monotonic() > self.until + self.seconds * POLISHING or self.told_to_stop()
+
+    def told_to_stop(self) -> bool:
+        """Whether the caller has had enough."""
+        return self.asked_to_stop is not None and self.asked_to_stop()
+
+    def again(self, placer: Placer, hint: Timetable | None) -> None:
         """The old timetable's order, placed anew."""
-        if hint is None:
-            return None
-        late = self.project.horizon
-        keys = [float(hint.starts.get(name, late)) for name in self.network.names]
-        return placer.place(placer.order_by(keys), keys)
+        if hint is not None:
+            late = self.project.horizon
+            keys = [float(hint.starts.get(name, late)) for name in self.network.names]
+            starts = placer.place(placer.order_by(keys), keys)
+            if starts is not None:
+                self.take(starts)
+
+    def own_bound(self) -> None:
+        """The bound that needs no solver."""
+        if self.best is not None:
+            self.bound = least_end(self.network, self.bound, self.end, self.over)
+
+    def breed(self, seconds: float) -> None:
+        """Better timetables from the best one."""
+        if self.best is not None and self.end - self.bound > CLOSE * self.end:
+            improve(self.network, self.best, seconds=seconds, found=self.take, stop=lambda: self.proven or self.over())
 
     def take(self, starts: Sequence[int], bound: int = 0) -> None:
         """Keep a timetable that ends earlier, once it has been checked, and tell of it."""
@@ -103,11 +132,13 @@ class Search:
             raise RecountDiffers("; ".join(str(each) for each in wrong))
         return found
 
-    def ask_model(self) -> None:
-        """The rest of the time for the proof."""
+    def ask_model(self, seconds: float) -> None:
+        """A better one, and the proof, from the model."""
+        if self.proven or self.over():
+            return
         network = self.network if self.best is None else self.network.until(self.end)
-        asked = Asked(max(0.1, self.left), self.bound, self.best)
-        answer = ask(network, asked, found=self.take, stop=self.over)
+        asked = Asked(min(seconds, self.left), self.bound, self.best)
+        answer = ask(network, asked, found=self.take, stop=self.told_to_stop)
         if answer.outcome == "none there" and self.best is None:
             raise NoTimetable(
                 Problem("timetable", "", "there is none: waits, allowed starts and room rule each other out.")

@@ -14,12 +14,14 @@ from pathlib import Path
 from typing import IO
 
 from django.conf import settings
+from django.core.files.uploadedfile import UploadedFile
+from django.http import HttpRequest
 from django.utils.translation import gettext as _
 from PIL import Image, ImageOps, UnidentifiedImageError
 
 from trimwright.errors import BadInput, Problem
 from trimwright.web.jobs import store
-from trimwright.web.jobs.devices import Device
+from trimwright.web.jobs.devices import Device, device_of
 from trimwright.web.jobs.models import Photo
 
 LONGEST = 2560
@@ -47,6 +49,17 @@ def keep_photo(key: str, name: str, file: IO[bytes], *, part: str, by: Device) -
         _write(photo_file(key, name, small=True), small)
         _write(path, large)
     return store.add_photo(key, name, part=part, size=size, length=len(large), by=by)
+
+
+def photo_sent(request: HttpRequest, key: str, *, part: str) -> Photo:
+    """Keep the photo that a form sent as `photo`, under the form's own id; BadInput when there is none, or no such."""
+    sent = request.FILES.get("photo")
+    if not isinstance(sent, UploadedFile) or sent.file is None:
+        raise BadInput(Problem(_("photo"), "", _("is missing."), _("Choose a picture, or take one.")))
+    if (sent.size or 0) > MAX_BYTES:
+        what = _("is larger than %(most)s MB.") % {"most": MAX_BYTES // 1_000_000}
+        raise BadInput(Problem(_("photo"), "", what, _("Set the camera to a smaller picture.")))
+    return keep_photo(key, request.POST.get("edit_id", ""), sent.file, part=part, by=device_of(request))
 
 
 def drawn_anew(file: IO[bytes]) -> tuple[bytes, bytes, tuple[int, int]]:

@@ -29,13 +29,20 @@ if TYPE_CHECKING:
     from trimwright.book.document import Book
     from trimwright.facts.trade import Trade
     from trimwright.job.document import Job
-    from trimwright.job.events import RestraintLamp, Tested
+    from trimwright.job.events import Intake, RestraintLamp, Tested
     from trimwright.plan.plan import Plan
     from trimwright.plan.sequence import Sequence
-    from trimwright.plan.sequence.closing import Line
-    from trimwright.plan.sequence.going_back import WayBack
-    from trimwright.plan.sequence.holds import Hold
-    from trimwright.plan.sequence.moves import SafeWait
+
+    # pages name these in their types, and ask for nothing of the plan but here
+    from trimwright.plan.sequence.closing import Line as Line
+    from trimwright.plan.sequence.going_back import Standing as Standing
+    from trimwright.plan.sequence.going_back import WayBack as WayBack
+    from trimwright.plan.sequence.holds import Hold as Hold
+    from trimwright.plan.sequence.ledger import Bag as Bag
+    from trimwright.plan.sequence.ledger import Torque as Torque
+    from trimwright.plan.sequence.moves import Finding as Finding
+    from trimwright.plan.sequence.moves import Move as Move
+    from trimwright.plan.sequence.moves import SafeWait as SafeWait
     from trimwright.plan.verdicts.staircase import Staircase
 
 Plain = dict[str, Any]
@@ -93,6 +100,13 @@ def weighed(job: Job, book: Book, today: date, about: str, courses: Mapping[str,
     lets_go = {way.answer: list(way.lets_go) for way in sheet.ways}
     yield "answer", about, {**in_words(sheet), "lets_go": lets_go, "answers": [way.answer for way in sheet.ways]}
     yield "paper", f"change-{find}.pdf", change_sheet_pdf(sheet, *_printed(job, today))
+
+
+def intake_sheet(job: Job, intake: Intake, today: date) -> bytes:
+    """The intake on a page to sign; quick enough for a page to wait for."""
+    from trimwright.papers import intake_sheet_pdf
+
+    return intake_sheet_pdf(job, intake, *_printed(job, today))
 
 
 def find_takes(find: str, job: Job, trade: Trade) -> tuple[tuple[int, int, int], tuple[int, int, int]]:

@@ -11,7 +11,7 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
 from trimwright.job.document import Job
-from trimwright.job.events import Bought, Promised
+from trimwright.job.events import Bought, Opened, Promised
 from trimwright.web.jobs.models import JobRecord
 
 DONE = 10
@@ -86,4 +86,10 @@ def _progress(stage: Stage, row: JobRecord, job: Job, plan: Mapping[str, Any] | 
         missing = sum(len(order["packs"]) + len(order["wholes"]) for order in plan["buying"]["orders"])
         told = _("%(here)s here, %(missing)s to come") % {"here": here, "missing": missing}
         return (here * DONE // (here + missing), told) if here else (0, "")
+    if stage.id == "strip-down" and plan is not None and "sequence" in plan:
+        steps = {move["step"] for move in plan["sequence"]["moves"] if move["doing"] == "off"}
+        opened = {event.step for event in job.events if isinstance(event, Opened)}  # what is back on has been off
+        off = len(steps & opened)
+        told = _("%(off)s of %(all)s off") % {"off": off, "all": len(steps)}
+        return (off * DONE // len(steps), told) if off else (0, "")
     return 0, ""

@@ -24,16 +24,10 @@ def take_photo(request: HttpRequest, key: str) -> HttpResponse:
     photo's name, addresses and the job's revision.
     """
     row, device = store.record(key), device_of(request)
-    sent, part = request.FILES.get("photo"), request.POST.get("part", "")
-    if sent is None or sent.file is None:
-        raise BadInput(Problem(_("photo"), "", _("is missing."), _("Choose a picture, or take one.")))
-    if (sent.size or 0) > photos.MAX_BYTES:
-        what = _("is larger than %(most)s MB.") % {"most": photos.MAX_BYTES // 1_000_000}
-        raise BadInput(Problem(_("photo"), "", what, _("Set the camera to a smaller picture.")))
-    name = request.POST.get("edit_id", "")
+    part, name = request.POST.get("part", ""), request.POST.get("edit_id", "")
     if part and part not in {each.id for each in store.job_at(key, row.revision).parts}:
         raise BadInput(Problem(_("photo"), part, _("is of a part that is not there."), _("Reload the page.")))
-    kept = photos.keep_photo(key, name, sent.file, part=part, by=device)
+    kept = photos.photo_sent(request, key, part=part)
     saved = None
     if part:
         edit = AddEntry(path=("parts", part, "photos"), value=kept.name)

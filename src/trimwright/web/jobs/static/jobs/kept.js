@@ -75,6 +75,8 @@
 
     setUpForms() {
       for (const form of $$("form[data-keep]", this.root)) {
+        if (form.dataset.set !== undefined) continue;
+        form.dataset.set = "";
         form.addEventListener("submit", async (event) => {
           event.preventDefault();
           const told = this.fieldsOf(form, event.submitter);

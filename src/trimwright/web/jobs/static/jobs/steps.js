@@ -42,12 +42,22 @@
     for (const each of steps()) each.hidden = each !== step;
     $("[data-list]").hidden = Boolean(step);
     $("[data-title]").textContent = step ? step.dataset.name : $("[data-title]").dataset.listTitle;
-    if (step && "aside" in step.dataset) for (const input of $$("[name=step]", step)) input.value = from ?? "";
-    if (push) history.pushState({}, "", step ? step.dataset.url : root.dataset.list);
+    const aside = step && "aside" in step.dataset;
+    if (aside && from && from !== id) showFor(step, from);
+    if (push) history.pushState({}, "", step ? step.dataset.url + (aside && from ? `?step=${encodeURIComponent(from)}` : "") : root.dataset.list);
     document.title = `${$("[data-title]").textContent} · ${document.title.split(" · ").slice(1).join(" · ")}`;
     kept.show();
     window.scrollTo(0, 0);
     $("[data-title]").focus({ preventScroll: true });
+  }
+
+  // What is said beside the steps is of the one it was opened from, and offers what goes with that one.
+  function showFor(aside, id) {
+    for (const input of $$("[name=step]", aside)) input.value = id;
+    for (const each of $$("[data-for]", aside)) {
+      each.hidden = !each.dataset.for.split(" ").includes(id);
+      if (each.hidden) for (const input of $$("input:checked", each)) input.checked = false;
+    }
   }
 
   // Saying something.
@@ -69,11 +79,15 @@
 
   // Without a line the answer comes later: back to where one came from.
   function leaveIfAway() {
-    if (!leaving || kept.queue.state !== "away") return;
+    const entry = leaving && kept.queue.entries.find((each) => each.id === leaving.id);
+    if (!leaving || (kept.queue.state !== "away" && !entry?.refused)) return;
     const { back } = leaving;
     leaving = null;
-    for (const form of $$("form[data-leaves]")) { form.reset(); $$("button", form).forEach((each) => { each.disabled = false; }); }
-    goTo(back && stepOf(back) ? back : null);
+    for (const form of $$("form[data-leaves]")) {
+      if (!entry?.refused) form.reset(); // refused, what was typed stays to be put right
+      $$("button", form).forEach((each) => { each.disabled = false; });
+    }
+    if (!entry?.refused) goTo(back && stepOf(back) ? back : null);
   }
 
   async function tellPhotos(input) {
@@ -129,6 +143,7 @@
     $("[data-count]").textContent = $("[data-count]", fresh).textContent;
     root.dataset.revision = fresh.dataset.revision;
     for (const each of steps()) each.hidden = each.dataset.step !== current;
+    for (const aside of steps().filter((each) => "aside" in each.dataset)) if ($("[name=step]", aside)?.value) showFor(aside, $("[name=step]", aside).value);
     $("[data-list]").hidden = current !== null;
     focused?.focus({ preventScroll: true });
     setUpSteps();
@@ -207,6 +222,9 @@
       input.addEventListener("change", () => tellPhotos(input));
       if (!input.capture) input.multiple = true;
     }
+    for (const input of $$("form[data-leaves] input[type=file]")) {
+      input.onchange = () => { const told = $("[data-photo-told]", input.form); if (told) told.hidden = !input.files.length; };
+    }
     for (const button of $$("[data-less], [data-more]")) {
       if (button.dataset.set) continue;
       button.dataset.set = "";
@@ -244,6 +262,7 @@
     if (!await kept.start()) { runDown(); setTheClock(); setInterval(runDown, TICK_MS); return; }
     setUpSteps();
     setUpPage();
+    for (const aside of steps().filter((each) => "aside" in each.dataset)) if ($("[name=step]", aside)?.value) showFor(aside, $("[name=step]", aside).value);
     const id = stepAt(location.href);
     if (id !== undefined && id !== current) goTo(id, { push: false }); // a kept page stands for every step's
     kept.ready();

@@ -202,7 +202,7 @@ def test_no_restraint_connector_is_noted_before_the_wait_is_over(client: Client,
 def test_whatever_the_client_says_the_wait_runs_from_when_it_is_noted_here(client: Client, ready: str) -> None:
     """A note of the battery with an older moment is refused, and so is a moment changed afterwards."""
     past = (timezone.now() - timedelta(hours=2)).isoformat()
-    raw = {"kind": "opened", "id": "forged", "at": past, "step": BATTERY}
+    raw: dict[str, Any] = {"kind": "opened", "id": "forged", "at": past, "step": BATTERY}
     edit = AddEntry(path=("events",), value=raw)
     told = {"edit": EDIT.dump_json(edit).decode(), "revision": str(store.record(ready).revision), "edit_id": "forged"}
     assert client.post(reverse("edits", args=[ready]), told).status_code == 422

@@ -16,8 +16,6 @@ from typing import Any, Literal
 from trimwright.facts.trade import Trade
 from trimwright.job.document import Job
 from trimwright.job.events import Intake
-from trimwright.job.document import Job
-from trimwright.job.events import Intake
 from trimwright.papers import (
     bag_labels,
     bench_calendar,
@@ -137,11 +135,6 @@ def bench_pdf(
 def change_sheet_pdf(sheet: ChangeSheet, made_at: datetime, paper: PaperSize = "a4") -> bytes:
     """The change sheet of a find as PDF; the same sheet, moment and size always give the same bytes."""
     return press.printed("change_sheet", change_sheet.in_words(sheet), made_at, paper)
-
-
-def intake_sheet_pdf(job: Job, intake: Intake, made_at: datetime, paper: PaperSize = "a4") -> bytes:
-    """The intake as PDF, a page to sign; the same intake, moment and size always give the same bytes."""
-    return press.printed("intake_sheet", intake_sheet.in_words(job, intake), made_at, paper)
 
 
 def intake_sheet_pdf(job: Job, intake: Intake, made_at: datetime, paper: PaperSize = "a4") -> bytes:

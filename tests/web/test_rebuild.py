@@ -165,7 +165,7 @@ def test_what_was_typed_stays_when_it_is_refused(client: Client) -> None:
     page = send(client, key, "rebuild_step", BACK_SILL, **told)
     text = page.content.decode()
     assert page.status_code == 422
-    assert re.search(r'name="bag" value="written off" checked', text)
+    assert re.search(r'name="bag" value="written off" required checked', text)
     assert re.search(r'name="minutes"[^>]*value="12"', text)
     assert ">sits tight</textarea>" in text
 

@@ -58,6 +58,15 @@ def test_a_part_waits_for_its_cure_to_the_minute_and_says_until_when() -> None:
     assert told(move, *events, now=START + timedelta(hours=hours)) == []
 
 
+def test_cold_air_draws_a_cure_out_and_warm_air_shortens_it() -> None:
+    """Ten degrees halve or double a glue's wait: the ten-degree rule, an adhesive maker's note."""
+    move, events = back_id(VISOR_STEP), (opened(VISOR_STEP), done(VISOR))
+    for degrees, hours in ((10, 24), (20, 12), (30, 6)):
+        air = {"kind": "air", "temperature": degrees, "humidity": 50}
+        assert told(move, *events, air, now=START + timedelta(hours=hours, minutes=-1)) == [("curing", VISOR)]
+        assert told(move, *events, air, now=START + timedelta(hours=hours)) == []
+
+
 def test_a_cure_is_still_a_hold_when_the_plan_is_made_anew_after_the_work_is_done() -> None:
     """Done work asks for nothing more of the plan, and yet may be wet."""
     job = happened(small_job(), opened(VISOR_STEP), done(VISOR))

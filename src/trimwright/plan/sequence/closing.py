@@ -90,7 +90,7 @@ def _curing(sequence: Sequence, job: Job, trade: Trade, now: datetime) -> Iterat
     """What was done in the car and still hardens or dries."""
     done = {each.part: each for each in job.events if isinstance(each, Done)}
     for cure in sequence[moves.HAND_OVER].cures:
-        until = cured_at(done[cure.part], trade) if cure.part in done else None
+        until = cured_at(done[cure.part], job, trade) if cure.part in done else None
         if until and now < until:
             yield Hold("curing", cure.name, f"has not had its wait ({cure.wait}).", cure.part, until=until)
 

@@ -1,6 +1,7 @@
 """What has to harden or dry before it is handled: the wait after the last step of a part's work, and when it is over.
 
-Waits are those at 20 °C; a part may be handled once the likely one is over.
+A part may be handled once the likely wait is over, as long as it is in the air last read in the shop; without a reading
+it is that of the data sheets.
 """
 
 from __future__ import annotations
@@ -8,8 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import datetime, timedelta
 
+from trimwright.craft.cure import COLDEST_C, HOTTEST_C, moved
 from trimwright.facts.trade import Trade, Wait
-from trimwright.job.events import Done
+from trimwright.job.document import Job
+from trimwright.job.events import Air, Done
 from trimwright.job.fields import treatments_named
 from trimwright.plan.quantities.cabin import Course
 
@@ -38,7 +41,17 @@ def last_wait(waits: Iterable[Wait]) -> Wait | None:
     return next(reversed(on_bench or in_car), None)
 
 
-def cured_at(done: Done, trade: Trade) -> datetime | None:
+def cured_at(done: Done, job: Job, trade: Trade) -> datetime | None:
     """When what was done has hardened or dried; None where there is nothing to wait for."""
     wait = last_wait(waits_named(done.course, trade))
-    return None if wait is None else done.at.astimezone() + timedelta(hours=wait.hours[1])
+    return None if wait is None else done.at.astimezone() + timedelta(hours=_likely_hours(wait, job))
+
+
+def _likely_hours(wait: Wait, job: Job) -> float:
+    """In the air last read; beyond what the rule is for, as at its limit."""
+    read = next((each for each in reversed(job.events) if isinstance(each, Air)), None)
+    if read is None:
+        return wait.hours[1]
+    warmth = min(max(read.temperature, COLDEST_C), HOTTEST_C)
+    found = moved(wait.hours, warmth, read.humidity / 100, warmth=wait.warmth, damp=wait.damp, closes=False)
+    return found.wait[1]

@@ -154,7 +154,7 @@ class WayBack:
             done = self._done.get(cure.part)
             if done is None:
                 yield Hold("not done", cure.name, "is not noted as done.", cure.part)
-            elif (until := cured_at(done, self.trade)) and self.now < until:
+            elif (until := cured_at(done, self.job, self.trade)) and self.now < until:
                 yield Hold("curing", cure.name, f"has not had its wait ({cure.wait}).", cure.part, until=until)
 
     def _in_hand(self, move: Move) -> Iterator[Hold]:

@@ -32,18 +32,15 @@ if TYPE_CHECKING:
     from trimwright.job.events import Intake, RestraintLamp, Tested
     from trimwright.plan.plan import Plan
     from trimwright.plan.sequence import Sequence
-
-    # pages name these in their types, and ask for nothing of the plan but here
-    from trimwright.plan.sequence.closing import Line as Line
-    from trimwright.plan.sequence.going_back import Standing as Standing
-    from trimwright.plan.sequence.going_back import WayBack as WayBack
-    from trimwright.plan.sequence.holds import Hold as Hold
-    from trimwright.plan.sequence.ledger import Bag as Bag
-    from trimwright.plan.sequence.ledger import Torque as Torque
-    from trimwright.plan.sequence.moves import Finding as Finding
-    from trimwright.plan.sequence.moves import Move as Move
-    from trimwright.plan.sequence.moves import SafeWait as SafeWait
+    from trimwright.plan.sequence.closing import Line
+    from trimwright.plan.sequence.going_back import Standing, WayBack
+    from trimwright.plan.sequence.holds import Hold
+    from trimwright.plan.sequence.ledger import Bag, Torque
+    from trimwright.plan.sequence.moves import Finding, Move, SafeWait
     from trimwright.plan.verdicts.staircase import Staircase
+
+# pages name these in their types, and ask the plan for nothing but here
+__all__ = ["Bag", "Finding", "Hold", "Line", "Move", "SafeWait", "Standing", "Torque", "WayBack"]
 
 Plain = dict[str, Any]
 Told = Callable[[str, float | None], None]

@@ -25,9 +25,7 @@ from trimwright.web.jobs.store.held import problem
 if TYPE_CHECKING:
     from django.utils.functional import Promise
 
-    from trimwright.plan.sequence.going_back import Standing, WayBack
-    from trimwright.plan.sequence.holds import Hold
-    from trimwright.plan.sequence.ledger import Torque
+    from trimwright.web.jobs.planning import Hold, Standing, Torque, WayBack
 
 STEP, TESTS, SNAGS = "rebuild_step", "final_tests", "snags"
 PLACES: Mapping[str, tuple[str | Promise, str]] = {

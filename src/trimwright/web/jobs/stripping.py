@@ -28,8 +28,7 @@ from trimwright.web.jobs import planning, store, walking
 from trimwright.web.jobs.store.early import BATTERY
 
 if TYPE_CHECKING:
-    from trimwright.plan.sequence.holds import Hold
-    from trimwright.plan.sequence.moves import Finding, Move, SafeWait
+    from trimwright.web.jobs.planning import Finding, Hold, Move, SafeWait
 
 RECORD, WAIT, FOUND = "record", "wait", "found"
 """Screens that take nothing off: the intake, the wait, a find."""

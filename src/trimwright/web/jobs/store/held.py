@@ -21,7 +21,7 @@ from trimwright.web.jobs.store.plans import newest_result
 from trimwright.web.jobs.store.shop import book
 
 if TYPE_CHECKING:
-    from trimwright.plan.sequence.holds import Hold
+    from trimwright.web.jobs.planning import Hold
 
 
 def refuse_held(key: str, before: Job, after: Job, now: datetime) -> None:

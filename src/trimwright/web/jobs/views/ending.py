@@ -32,7 +32,7 @@ from trimwright.web.jobs.saying_yes import YesForm
 from trimwright.web.jobs.writing import happened, keep, seen_job
 
 if TYPE_CHECKING:
-    from trimwright.plan.sequence.closing import Line
+    from trimwright.web.jobs.planning import Line
 
 STAGE = "rebuild"
 RESULTS: tuple[Result, ...] = ("passed", "failed", "not on this car")

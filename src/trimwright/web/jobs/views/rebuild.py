@@ -29,8 +29,7 @@ from trimwright.web.jobs.views.walk_round import answer, keep, seen_by
 from trimwright.web.jobs.writing import happened
 
 if TYPE_CHECKING:
-    from trimwright.plan.sequence.going_back import Standing, WayBack
-    from trimwright.plan.sequence.ledger import Bag
+    from trimwright.web.jobs.planning import Bag, Standing, WayBack
 
 STAGE = "rebuild"
 

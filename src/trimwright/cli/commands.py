@@ -11,11 +11,13 @@ from trimwright.cli import at_the_bench, bench, ending, ledger, looks, money, se
 from trimwright.cli.asked import as_row, asked, end, planned
 from trimwright.cli.book import app as book_app
 from trimwright.cli.change import change, found
+from trimwright.cli.flatten import flatten
 from trimwright.cli.log import app as log_app
 from trimwright.cli.options import AsJson, BookFile, Force, JobFile
 from trimwright.cli.surroundings import keep, today
 from trimwright.cli.terminal import console, dumped, print_json, progress
 from trimwright.cli.workbench import air, coats, torque
+from trimwright.cli.wrap import wrap
 from trimwright.facts.trade import Body
 
 if TYPE_CHECKING:
@@ -256,6 +258,8 @@ app.command()(bench.today)
 app.add_typer(air, name="air")
 app.add_typer(coats, name="coats")
 app.command()(torque)
+app.command()(wrap)
+app.command()(flatten)
 
 
 app.command()(found)

@@ -214,9 +214,21 @@ class Lacing:
     order: tuple[Stint, ...]
 
     @property
+    def name(self) -> str:
+        return NAMES[self.pattern]
+
+    @property
     def cut_mm(self) -> int:
         """Thread to cut, tails and take-up included, all needles together."""
         return sum(each.cut_mm * each.needles for each in self.threads)
+
+    @property
+    def in_order(self) -> tuple[tuple[Work, int, str], ...]:
+        """What to lace, run and holes in words, those of one kind in one run together."""
+        spans: dict[tuple[Work, int], list[str]] = {}
+        for each in self.order:
+            spans.setdefault((each.what, each.run), []).append(f"{each.first} to {each.last}")
+        return tuple((what, run, " and ".join(holes)) for (what, run), holes in spans.items())
 
     @property
     def joins_inside(self) -> tuple[tuple[int, int], ...]:
@@ -295,6 +307,7 @@ def run_name(run: Run) -> str:
     """A run as a driver says it.
 
     >>> run_name(Run(-85, 85, 500.0, (0.0,), 5.0, 5.5, (True, True)))
-    "9 o'clock to 3 o'clock"
+    "9 to 3 o'clock"
     """
-    return f"{clock(run.start)} to {clock(run.end)}"
+    start = clock(run.start).removesuffix(" o'clock")
+    return f"{start} to {clock(run.end)}"

@@ -244,11 +244,11 @@ def _meets(half_thick: float, deep: float, wide: float, off: float) -> float:
 
 
 def _from_tip(angle: float, deep: float, wide: float, off: float) -> float:
-    """Length from the tip to an angle, along the line that lies `off` outside the oval."""
-    from scipy.integrate import quad
+    """Length from the tip to an angle along the line `off` outside the oval, by the incomplete elliptic integral."""
+    from scipy.special import ellipeinc
 
-    along, _ = quad(lambda at: sqrt((deep * sin(at)) ** 2 + (wide * cos(at)) ** 2), 0.0, angle, epsabs=1e-12)
-    return float(along) + off * atan2(deep * sin(angle), wide * cos(angle))
+    along = wide * float(ellipeinc(angle, 1 - (deep / wide) ** 2))
+    return along + off * atan2(deep * sin(angle), wide * cos(angle))
 
 
 def clock(at: float) -> str:

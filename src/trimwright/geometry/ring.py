@@ -62,7 +62,6 @@ def _way(ring: Ring, along: Array, degrees: float) -> float:
 def measured(rim: Rim, leather_mm: float, flat: Flat, gap_mm: float, across: float) -> Ring:
     """The ring of a rim in leather `leather_mm` thick that gives `across` round the grip, its edges `gap_mm` apart."""
     import numpy as np
-    from scipy.integrate import cumulative_trapezoid
 
     degrees = np.linspace(0.0, 360.0, _AROUND + 1)
     grip, growth = grip_at(rim, degrees)
@@ -74,9 +73,16 @@ def measured(rim: Rim, leather_mm: float, flat: Flat, gap_mm: float, across: flo
     return Ring(
         degrees=degrees,
         half=half,
-        seam=cumulative_trapezoid(np.hypot(radius, deep * growth), angle, initial=0),
-        edge=cumulative_trapezoid(np.hypot(along, growth / 2 / (1 + across)), angle, initial=0),
+        seam=_walked(np.hypot(radius, deep * growth), angle),
+        edge=_walked(np.hypot(along, growth / 2 / (1 + across)), angle),
     )
+
+
+def _walked(rate: Array, angle: Array) -> Array:
+    """The way to each angle, by trapezia."""
+    import numpy as np
+
+    return np.concatenate(([0.0], np.cumsum((rate[1:] + rate[:-1]) / 2 * np.diff(angle))))
 
 
 @dataclass(frozen=True, slots=True)

@@ -97,14 +97,13 @@ class Section:
 def section(rim: Rim, leather_mm: float, count: int = _ACROSS) -> Section:
     """The section at the mean grip, at `count` places evenly along the leather."""
     import numpy as np
-    from scipy.integrate import cumulative_trapezoid
+    from scipy.special import ellipeinc
 
     deep, wide = half_axes(mean_grip(rim), rim.oval)
     angle = np.linspace(0.0, pi, _FINE + 1)
     slope = np.hypot(deep * np.sin(angle), wide * np.cos(angle))
     turned = np.arctan2(deep * np.sin(angle), wide * np.cos(angle))
-    way = cumulative_trapezoid(np.hypot(deep * np.sin(angle), wide * np.cos(angle)), angle, initial=0)
-    way = way + leather_mm / 2 * turned
+    way = wide * ellipeinc(angle, 1 - (deep / wide) ** 2) + leather_mm / 2 * turned
     share = np.linspace(0.0, 1.0, count)
     there = np.interp(share, way / way[-1], angle)
     normal = np.interp(there, angle, wide * np.cos(angle) / slope)

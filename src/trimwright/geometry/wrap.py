@@ -122,7 +122,9 @@ def wrap(rim: Rim, leather: Leather, seam: Seam, shape: Shape) -> Wrap:
         flat = stretch.halves(rim, leather.thick_mm, leather.across)
     else:
         flat = stretch.straight(rim, leather.thick_mm, shape.fit, leather.along)
-    joins = tuple(sorted({each % 360 for each in shape.joins})) or usual_joins(rim, max(1, len(rim.spokes)))
+    joins = tuple(sorted({each % 360 for each in shape.joins})) or usual_joins(
+        (each.at for each in rim.spokes), max(1, len(rim.spokes))
+    )
     around = ring.measured(rim, leather.thick_mm, flat, seam.gap_mm, leather.across)
     runs = ring.runs_of(around, rim, roots, joins, seam.pitch_mm)
     if problems := list(_cramped(runs, seam)):
@@ -177,21 +179,19 @@ def stretch_of(marked_mm: float, pulled_mm: float, where: str = "test strip") ->
     return found
 
 
-def usual_joins(rim: Rim, pieces: int) -> tuple[float, ...]:
+def usual_joins(spokes: Iterable[float], pieces: int) -> tuple[float, ...]:
     """Where so many pieces usually meet [degrees]: under spokes as evenly as may be, then halfway along the longest;
     on a rim without spokes at 6 o'clock, at 3 and 9, or evenly from 6 o'clock. Common practice, no source.
 
-    >>> from trimwright.geometry.rim import Spoke
-    >>> three = Rim(185, ((0, 94),), spokes=tuple(Spoke(at, 30, 15) for at in (90, 180, 270)))
-    >>> usual_joins(three, 3), usual_joins(three, 1), usual_joins(three, 2)
+    >>> usual_joins([90, 180, 270], 3), usual_joins([90, 180, 270], 1), usual_joins([90, 180, 270], 2)
     ((90, 180, 270), (180,), (90, 270))
-    >>> usual_joins(Rim(185, ((0, 94),)), 1), usual_joins(three, 4)
+    >>> usual_joins([], 1), usual_joins([90, 180, 270], 4)
     ((180.0,), (0.0, 90, 180, 270))
     """
     if not 1 <= pieces <= MOST_PIECES:
         what = f"is not between 1 and {MOST_PIECES}."
         raise BadInput(Problem("pieces", f"{pieces}", what, "1 to 4 is usual."))
-    there = [each.at % 360 for each in rim.spokes]
+    there = sorted(each % 360 for each in spokes)
     if not there:
         first = 90.0 if pieces == 2 else 180.0
         return tuple(sorted((first + 360 * each / pieces) % 360 for each in range(pieces)))

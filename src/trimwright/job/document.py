@@ -40,6 +40,7 @@ from trimwright.job.fields import (
     Text,
     sorted_days,
 )
+from trimwright.job.wheel import Wheel
 from trimwright.units import MAX_AREA_MM2, MAX_LENGTH_MM
 
 MAX_PARTS = 1000
@@ -265,6 +266,9 @@ class Part(Model):
     bans: CourseIds = Field(default=(), description="treatments or courses it must not have")
     notes: Text = Field(default="", description="anything else")
     photos: tuple[Name, ...] = Field(default=(), description="where its pictures are")
+    wheel: Wheel | None = Field(
+        default=None, description="measures of a wheel to be wrapped, for its leather and thread"
+    )
 
 
 class StockItem(Model):

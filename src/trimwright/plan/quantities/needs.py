@@ -12,6 +12,7 @@ from trimwright.craft.amounts import milli, worked_amount
 from trimwright.facts.trade import Material, Practice, Rate, Trade, Treatment
 from trimwright.plan.quantities.cabin import Need
 from trimwright.plan.quantities.surveyed import Surveyed
+from trimwright.plan.quantities.wheel import REWRAP, uses_measured
 from trimwright.worked import Factor, Term, Worked, rounded_up
 
 CLIPS = "clips"
@@ -35,16 +36,18 @@ def come_to(rates: Sequence[Rate], unit: str, treatment: Treatment, part: Survey
     )
 
 
-def needs_of(treatments: Iterable[Treatment], part: Surveyed, trade: Trade, *, clips: int = 0) -> tuple[Need, ...]:
+def needs_of(treatments: Sequence[Treatment], part: Surveyed, trade: Trade, *, clips: int = 0) -> tuple[Need, ...]:
     """What the treatments use on this part, and `clips` pieces of missing hardware; one `Need` a material."""
     spare = trade.practice["batch_spare"].value
     uses: dict[str, list[Worked]] = {}
+    measured = uses_measured(part.part.wheel, treatments)
     for treatment in treatments:
         if treatment.buys == "service":
             continue
         for material_id, rates in treatment.uses:
             material = trade.materials[material_id]
-            worked = come_to(rates, material.unit, treatment, part)
+            by_hand = treatment.id == REWRAP and material_id in measured
+            worked = measured[material_id] if by_hand else come_to(rates, material.unit, treatment, part)
             uses.setdefault(material_key(material, part.colour), []).append(_as_bought(worked, material, spare))
     if clips:
         worked = Worked(trade.materials[CLIPS].unit, (Term(clips, "missing pieces"),), "the survey")

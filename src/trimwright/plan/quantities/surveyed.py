@@ -9,6 +9,7 @@ from types import MappingProxyType
 from trimwright.facts import access
 from trimwright.facts.trade import EXTENTS, Evidence, Fault, PartKind, Place, Trade
 from trimwright.job.document import Job, Offer, OwnKind, Part
+from trimwright.plan.quantities.wheel import seam_mm
 
 SIZE_OF_ONE_MM2 = 300_000
 """A part of 0.3 m² has a size factor of 1; our own judgement."""
@@ -202,7 +203,7 @@ def _standing(part: Part, kind: PartKind, job: Job, trade: Trade) -> Surveyed:
         for each in sorted(part.faults, key=lambda each: each.fault)
     )
     area = part.area_mm2 if part.area_mm2 is not None else kind.area_mm2[1] * part.count
-    length = part.length_mm if part.length_mm is not None else kind.length_mm * part.count
+    length = part.length_mm if part.length_mm is not None else _usual_length_mm(part, kind)
     unseen = round(trade.practice["unseen_finish"].value)
     return Surveyed(
         part=part,
@@ -215,6 +216,11 @@ def _standing(part: Part, kind: PartKind, job: Job, trade: Trade) -> Surveyed:
         slide=max((found.fault.slide for found in faults), default=0.0),
         bears_now=min((found.cap for found in faults), default=10),
     )
+
+
+def _usual_length_mm(part: Part, kind: PartKind) -> int:
+    """The seam of a measured wheel, or the trade's figure."""
+    return seam_mm(part.wheel) if part.wheel is not None else kind.length_mm * part.count
 
 
 def _through(part: str, under: Mapping[str, tuple[str, ...]]) -> tuple[str, ...]:

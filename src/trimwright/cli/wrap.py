@@ -1,0 +1,315 @@
+"""`trimwright wrap`: a wheel wrap from its measures, with true-size sheets, drawings and the lacing card."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from trimwright.cli.options import AsJson, BookFile, Force
+from trimwright.cli.surroundings import keep, today
+from trimwright.cli.terminal import console, print_json
+
+if TYPE_CHECKING:
+    from trimwright.cli.wrap_tables import Found
+    from trimwright.errors import Problem
+    from trimwright.facts.trade import Trade
+    from trimwright.job.document import Job, Part
+    from trimwright.job.wheel import Wheel
+    from trimwright.papers import PaperSize
+
+WHEELS = ("rim-leather", "suede", "hard-rim")
+"""Material families of a rim that may be wrapped."""
+
+
+def wrap(
+    job: Annotated[
+        Path | None,
+        typer.Option("--job", help="Fill in what a job's wheel was measured to; with --part.", metavar="JOB"),
+    ] = None,
+    part: Annotated[str | None, typer.Option("--part", help="The wheel's part of that job.", metavar="PART")] = None,
+    outside: Annotated[
+        str | None, typer.Option(help="The wheel over all. Lengths are mm, or 14.5 in.", metavar="MM")
+    ] = None,
+    grip: Annotated[
+        list[str] | None,
+        typer.Option(
+            help="The tape round the bare grip, once or at stations: 94, or 60=98 (degrees from 12 o'clock).",
+            metavar="[AT=]MM",
+        ),
+    ] = None,
+    thumb: Annotated[
+        list[str] | None, typer.Option(help="A thumb rest by its middle and the grip there: 70=106.", metavar="AT=MM")
+    ] = None,
+    over_leather: Annotated[str | None, typer.Option(help="Measured over old leather so thick.", metavar="MM")] = None,
+    oval: Annotated[
+        str | None, typer.Option(help="The section towards the hub over its width; 1 is round.", metavar="RATIO")
+    ] = None,
+    spoke: Annotated[
+        list[str] | None,
+        typer.Option(help="A spoke: its middle, width along the rim, thickness: 90=32x18.", metavar="AT=WIDExTHICK"),
+    ] = None,
+    leather: Annotated[str | None, typer.Option(help="The new leather's thickness; 1.2.", metavar="MM")] = None,
+    strip_across: Annotated[
+        str | None, typer.Option(help="What 100 mm on a test strip read, pulled, the way round the grip.", metavar="MM")
+    ] = None,
+    strip_along: Annotated[str | None, typer.Option(help="The same, the way along the rim.", metavar="MM")] = None,
+    gap: Annotated[str | None, typer.Option(help="Left between the laced edges; 2.", metavar="MM")] = None,
+    margin: Annotated[str | None, typer.Option(help="Hole to edge; 3.5.", metavar="MM")] = None,
+    pitch: Annotated[str | None, typer.Option(help="Hole to hole on the wheel, about; 5.", metavar="MM")] = None,
+    lacing: Annotated[
+        str | None, typer.Option(help="ladder, spiral, v, crossed or herring-bone; v.", metavar="LACING")
+    ] = None,
+    pieces: Annotated[
+        int | None, typer.Option(help="So many pieces, joined under spokes; one a spoke.", metavar="COUNT")
+    ] = None,
+    join: Annotated[list[str] | None, typer.Option(help="A cross seam; may be repeated.", metavar="AT")] = None,
+    halves: Annotated[
+        bool | None, typer.Option("--halves/--strip", help="A seam on the outer line as well; or one strip.")
+    ] = None,
+    fit: Annotated[
+        str | None,
+        typer.Option(help="Length of the strip: even strain, edges without gathering, leather's limit.", metavar="FIT"),
+    ] = None,
+    tuck: Annotated[str | None, typer.Option(help="Leather tucked under spokes; 0.", metavar="MM")] = None,
+    arm: Annotated[str | None, typer.Option(help="Thread you draw through with ease; 1500.", metavar="MM")] = None,
+    sheets: Annotated[
+        Path | None, typer.Option(help="Write true-size sheets, long page and lacing card here.", metavar="FOLDER")
+    ] = None,
+    letter: Annotated[bool, typer.Option("--letter", help="US Letter instead of A4.")] = False,
+    svg: Annotated[Path | None, typer.Option(help="Write the pieces as .svg, in mm.", metavar="FILE")] = None,
+    dxf: Annotated[Path | None, typer.Option(help="Write the pieces as .dxf, in mm.", metavar="FILE")] = None,
+    note: Annotated[
+        bool, typer.Option("--note", help="Keep the measures in the job; the plan then uses them.")
+    ] = False,
+    force: Force = False,
+    working: Annotated[bool, typer.Option("--working", help="Show the working of every figure.")] = False,
+    book: BookFile = None,
+    as_json: AsJson = False,
+) -> None:
+    """A wheel wrap from a few tape measures: pieces, holes, lacing, thread."""
+    from trimwright.cli import wrap_tables
+
+    typed = {
+        "outside": outside, "grips": grip, "thumbs": thumb, "over_leather": over_leather, "oval": oval,
+        "spokes": spoke, "leather": leather, "strip_across": strip_across, "strip_along": strip_along, "gap": gap,
+        "margin": margin, "pitch": pitch, "lacing": lacing, "joins": join, "pieces": pieces, "halves": halves,
+        "fit": fit, "tuck": tuck, "arm": arm,
+    }  # fmt: skip
+    for path in (svg, dxf):
+        if path is not None:
+            keep(path, force)
+    the_job, the_part, trade = _asked(job, part, book, note)
+    wheel = _wheel(typed, the_part.wheel if the_part else None)
+    found = wrap_tables.worked_out(wheel, trade, the_job)
+    written = [*_papers(found, sheets, letter), *_drawings(found, svg, dxf)]
+    if note and job is not None and the_job is not None and the_part is not None:
+        _note(job, the_job, the_part, wheel)
+        written.append(job)
+    if as_json:
+        print_json(wrap_tables.as_plain(found, written))
+    else:
+        wrap_tables.print_wrap(console(), found, working=working)
+        for path in written:
+            print(f"written: {path}")
+
+
+# ---- what was asked --------------------------------------------------------------------------------------------------
+
+
+def _asked(
+    job_file: Path | None, part_id: str | None, book: Path | None, note: bool
+) -> tuple[Job | None, Part | None, Trade]:
+    """The job and its wheel, where they are named, and what is known; BadInput with everything that is wrong."""
+    from trimwright.cli.asked import known
+    from trimwright.errors import BadInput, Problem
+    from trimwright.facts import load
+    from trimwright.job.files import read_job
+    from trimwright.job.refusals import near, shortened
+
+    if job_file is None:
+        problems = [
+            Problem(name, "", "needs a job.", "Say --job and --part, or leave it out.")
+            for name, said in (("--part", part_id), ("--book", book), ("--note", note))
+            if said
+        ]
+        if problems:
+            raise BadInput(problems)
+        return None, None, load()
+    job, trade = known(read_job(job_file), book)
+    wheels = {each.id: each for each in job.parts if each.material in WHEELS}
+    if part_id is None and len(wheels) == 1:
+        return job, next(iter(wheels.values())), trade
+    if part_id not in wheels:
+        what = "is no wheel rim of this job." if part_id else "is not said."
+        way_out = near(part_id or "", wheels) or f"Wheel rims: {', '.join(wheels) or 'none'}."
+        raise BadInput(Problem("--part", shortened(part_id or ""), what, way_out))
+    return job, wheels[part_id], trade
+
+
+def _wheel(typed: dict[str, Any], measured: Wheel | None) -> Wheel:
+    """The measures typed, over those the job has; BadInput with everything that is wrong."""
+    from pydantic import ValidationError
+
+    from trimwright.errors import BadInput, Problem
+    from trimwright.job.refusals import problems_of
+    from trimwright.job.wheel import Wheel
+
+    problems: list[Problem] = []
+    raw: dict[str, Any] = measured.model_dump(mode="json") if measured else {}
+    for name, read in _READ.items():
+        if typed[name] not in (None, []):
+            try:
+                raw[name] = read(typed[name], f"--{name.replace('_', '-').removesuffix('s')}")
+            except BadInput as error:
+                problems += error.problems
+    thumbs = raw.pop("thumbs", ())
+    for name, what in (("outside", "the wheel over all"), ("grips", "the tape round the grip")):
+        if name not in raw and not problems:
+            way_out = f"Give {what} with --{name.removesuffix('s')}, in mm."
+            problems.append(Problem(f"--{name.removesuffix('s')}", "", "is not measured.", way_out))
+    if problems:
+        raise BadInput(problems)
+    if thumbs:
+        raw["grips"] = _with_thumbs(raw["grips"], thumbs)
+    if typed["pieces"] is not None:
+        raw["joins"] = _joins(raw, typed["pieces"])
+    try:
+        return Wheel.model_validate(raw)
+    except ValidationError as error:
+        raise BadInput(problems_of(error)) from None
+
+
+def _with_thumbs(grips: list[dict[str, float]], thumbs: list[dict[str, float]]) -> list[dict[str, float]]:
+    from trimwright.errors import BadInput, Problem
+    from trimwright.geometry.rim import with_thumbs
+
+    if len(grips) > 1:
+        what = "goes with one grip for the rest of the rim."
+        raise BadInput(Problem("--thumb", "", what, "Give one --grip, or every station by --grip AT=MM."))
+    stations = with_thumbs(grips[0]["grip"], [(each["at"], each["grip"]) for each in thumbs])
+    return [{"at": at, "grip": grip} for at, grip in stations]
+
+
+def _joins(raw: dict[str, Any], pieces: int) -> list[float]:
+    from trimwright.geometry.wrap import usual_joins
+
+    return list(usual_joins([each["at"] for each in raw.get("spokes", ())], pieces))
+
+
+def _mm(text: str, where: str) -> float:
+    """Millimetres from a typed length; a bare number is mm."""
+    from trimwright.errors import BadInput, Problem
+    from trimwright.units import convert, parse_number
+
+    found = re.fullmatch(r"\s*([-0-9.,]+)\s*(.*?)\s*", text)
+    try:
+        return float(
+            convert(parse_number(found[1] if found else text, where), (found[2] if found else "") or "mm", "mm")
+        )
+    except KeyError:
+        raise BadInput(Problem(where, text, "is no length.", "Write mm, such as 94, or 3.7 in.")) from None
+
+
+def _number(text: str, where: str) -> float:
+    from trimwright.units import parse_number
+
+    return float(parse_number(text, where))
+
+
+def _station(text: str, where: str) -> dict[str, float]:
+    at, equals, grip = text.rpartition("=")
+    return {"at": _number(at, where) if equals else 0.0, "grip": _mm(grip, where)}
+
+
+def _spoke(text: str, where: str) -> dict[str, float]:
+    from trimwright.errors import BadInput, Problem
+
+    found = re.fullmatch(r"([^=x]+)=([^=x]+)[x×]([^=x]+)", text)
+    if found is None:
+        what = "is no spoke."
+        raise BadInput(Problem(where, text, what, "Write its middle, width and thickness: 90=32x18."))
+    return {"at": _number(found[1], where), "wide": _mm(found[2], where), "thick": _mm(found[3], where)}
+
+
+def _each(read: Callable[[str, str], Any]) -> Callable[[list[str], str], list[Any]]:
+    """Every entry of an option that may be repeated; all that is wrong is told."""
+    from trimwright.errors import BadInput
+
+    def read_all(texts: list[str], where: str) -> list[Any]:
+        found: list[Any] = []
+        problems: list[Problem] = []
+        for text in texts:
+            try:
+                found.append(read(text, where))
+            except BadInput as error:
+                problems += error.problems
+        if problems:
+            raise BadInput(problems)
+        return found
+
+    return read_all
+
+
+def _as_it_is(value: Any, _: str) -> Any:
+    return value
+
+
+_READ: dict[str, Callable[[Any, str], Any]] = {
+    "outside": _mm, "grips": _each(_station), "thumbs": _each(_station), "over_leather": _mm, "oval": _number,
+    "spokes": _each(_spoke), "leather": _mm, "strip_across": _mm, "strip_along": _mm, "gap": _mm, "margin": _mm,
+    "pitch": _mm, "lacing": _as_it_is, "joins": _each(_number), "halves": _as_it_is, "fit": _as_it_is, "tuck": _mm,
+    "arm": _mm,
+}  # fmt: skip
+"""How each measure is read from what was typed."""
+
+
+# ---- what is written -------------------------------------------------------------------------------------------------
+
+
+def _papers(found: Found, folder: Path | None, letter: bool) -> Iterator[Path]:
+    """True-size sheets, the long page and the lacing card."""
+    if folder is None:
+        return
+    from trimwright.papers.lacing_card import lacing_card_pdf
+    from trimwright.papers.true_size import long_page_pdf, true_size_pdf
+
+    paper: PaperSize = "us-letter" if letter else "a4"
+    folder.mkdir(parents=True, exist_ok=True)
+    pieces, title, when = found.wrap.pieces, found.title, today()
+    for name, pdf in (
+        ("true-size-sheets", true_size_pdf(title, pieces, when, paper, found.cautions("cut"))),
+        ("long-page", long_page_pdf(title, pieces, when)),
+        (
+            "lacing-card",
+            lacing_card_pdf(
+                title, found.wrap, found.lacing, when, paper, minutes=found.hours, cautions=found.cautions("lace")
+            ),
+        ),
+    ):
+        path = folder / f"{name}.pdf"
+        path.write_bytes(pdf)
+        yield path
+
+
+def _drawings(found: Found, svg: Path | None, dxf: Path | None) -> Iterator[Path]:
+    if svg is not None:
+        from trimwright.geometry.sheet import one_page
+
+        svg.write_text(one_page(found.wrap.pieces).svg, encoding="utf-8")
+        yield svg
+    if dxf is not None:
+        from trimwright.geometry.dxf import drawing
+
+        dxf.write_text(drawing(found.wrap.pieces), encoding="ascii")
+        yield dxf
+
+
+def _note(path: Path, job: Job, part: Part, wheel: Wheel) -> None:
+    from trimwright.job.edits import SetField, apply
+    from trimwright.job.files import write_job
+
+    write_job(apply(job, SetField(path=("parts", part.id, "wheel"), value=wheel.model_dump(mode="json"))), path)

@@ -12,13 +12,16 @@ from typing import Any
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from pydantic import TypeAdapter
 
 from tests.plan.calendar.shops import LISBON, TRADE, WEEK, Stages, demo, drawn, small, stages
 from tests.plan.happened import everything_bought, happened
 from tests.plan.small_cabin import small_job, small_plan
 from trimwright.errors import BadInput
 from trimwright.job.document import Job, Pin, Places, TimeTerms
+from trimwright.job.fields import TaskId
 from trimwright.plan.calendar.batches import lightness
+from trimwright.plan.calendar.drafts import Drafts
 from trimwright.plan.calendar.schedule import longest_way, to_project
 from trimwright.plan.calendar.tasks import Air, Bench, Task
 from trimwright.plan.sequence.moves import BATTERY_OFF, HAND_OVER, WAIT, back_id, off_id
@@ -95,6 +98,14 @@ def test_days_too_short_for_what_cannot_be_left_are_told() -> None:
     assert all("time › week" in problem.way_out for problem in refused.value.problems)
 
 
+def test_glue_that_would_dry_overnight_is_told() -> None:
+    """An hour of glue, a quarter of an hour's flash and the laying: no day of an hour and a half has room for them."""
+    job = with_time(demo().job, week=(1.8,) * 7)
+    with pytest.raises(BadInput, match="on one day, as the glue closes after 30 min") as refused:
+        demo().bench(job=job)
+    assert any("moulded headliner: glue both" in problem.where for problem in refused.value.problems)
+
+
 # ---- what waits for what ---------------------------------------------------------------------------------------------
 
 
@@ -155,6 +166,15 @@ def test_one_mix_for_all_parts_of_a_colour_and_one_clean_of_the_gun() -> None:
         shared = demo().quantities.shared[batch].minutes
         own = [bench.by_id[batch], bench.by_id[f"{batch}/clean"]]
         assert likely(own) == round(shared * demo().quantities.terms.hours_factor)
+
+
+def test_every_task_can_be_named_in_an_event_and_a_pin() -> None:
+    names = TypeAdapter(TaskId)
+    for cabin in (small(), demo()):
+        for task in cabin.bench().tasks:
+            assert names.validate_python(task.id) == task.id
+    drafts = Drafts()
+    assert drafts.free("batch:trim_colour:dark blue") == "batch:trim_colour:dark-blue"
 
 
 def test_light_goes_before_dark_through_one_gun() -> None:

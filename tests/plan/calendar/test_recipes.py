@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
@@ -62,6 +64,20 @@ def test_what_cannot_be_left_and_fits_into_no_day_is_told_with_the_way_out() -> 
     assert problem.where == "Headliner"
     assert "glue both" in problem.value
     assert "time › week" in problem.way_out
+
+
+@given(st.sampled_from(TREATMENTS), st.integers(10, 300), st.integers(150, 480))
+def test_what_is_made_while_a_window_is_open_fits_into_the_day_that_opened_it(
+    treatment: Treatment, minutes: int, day: int
+) -> None:
+    """As long as each step by itself leaves room for it."""
+    pieces = cut(treatment, minutes, day)
+    for before, after in pairwise(pieces):
+        if before.closes:
+            waited = before.waits[0].hours[1] * 60
+            first = next(step for number, step in enumerate(treatment.steps, 1) if number == after.step)
+            alone = minutes * first.share / first.times + 1
+            assert before.minutes + waited + after.minutes <= max(day, before.minutes + waited + alone)
 
 
 @given(st.integers(0, 5000), st.lists(st.floats(0, 100), min_size=1, max_size=30))

@@ -29,36 +29,36 @@ LIGHT_TO_DARK = (
 
 def batches(shop: Shop, drafts: Drafts, coming: Coming, chains: Mapping[str, Chain]) -> None:
     """A mix before the first coat and a clean after the last, for each batch; one gun's batches one after the other."""
-    by_gun: defaultdict[str, list[str]] = defaultdict(list)
+    by_gun: defaultdict[str, list[tuple[str, str]]] = defaultdict(list)
     for key in shop.verdicts.shared:
         shared = shop.quantities.shared[key]
         users = [chain for chain in chains.values() if key in chain.course.once]
         if shared.what == "batch" and users:
-            _, gun, _ = key.split(":", 2)
-            lay_out(key, gun, shared, users, shop, drafts, coming)
-            by_gun[gun].append(key)
-    for keys in by_gun.values():
-        for before, after in pairwise(sorted(keys, key=lambda each: lightness(each.rpartition(":")[2]))):
+            _, gun, colour = key.split(":", 2)
+            by_gun[gun].append((colour, lay_out(key, gun, shared, users, shop, drafts, coming)))
+    for laid in by_gun.values():
+        for (_, before), (_, after) in pairwise(sorted(laid, key=lambda each: lightness(each[0]))):
             in_turn(before, after, drafts)
 
 
 def lay_out(
     key: str, gun: str, shared: Shared, users: Iterable[Chain], shop: Shop, drafts: Drafts, coming: Coming
-) -> None:
-    """The two tasks of one batch around the coats of all its parts."""
+) -> str:
+    """The two tasks of one batch around the coats of all its parts; the first of them."""
     planned = shop.planned(shared.minutes)
     mixing = round(planned * MIXING)
     colour = key.rpartition(":")[2]
     treatments = [each.id for each in shop.trade.treatments.values() if each.batch == gun]
     mix = drafts.add(
         Task(
-            id=key, kind="batch", name=f"{shared.name}: mix for all its parts", minutes=shop.spread(mixing, 0.7, 1.6),
+            id=drafts.free(key), kind="batch", name=f"{shared.name}: mix for all its parts",
+            minutes=shop.spread(mixing, 0.7, 1.6),
             batch=key, colour=colour, after=tuple(coming.of(key, shared.needs)),
         )
     )  # fmt: skip
     clean = drafts.add(
         Task(
-            id=f"{key}/clean", kind="batch", name=f"{shared.name}: clean the gun",
+            id=f"{mix}/clean", kind="batch", name=f"{shared.name}: clean the gun",
             minutes=shop.spread(planned - mixing, 0.7, 1.6), batch=key, colour=colour, after=(After(mix),),
         )
     )  # fmt: skip
@@ -70,6 +70,7 @@ def lay_out(
         drafts.link(clean, After(coats[-1]))
         for each in coats:
             drafts.change(each, batch=key, colour=colour)
+    return mix
 
 
 def in_turn(before: str, after: str, drafts: Drafts) -> None:

@@ -55,7 +55,7 @@ def deliveries(shop: Shop, drafts: Drafts) -> Coming:
     parts: dict[str, str] = {}
     for order in shop.buying.orders:
         for since, packs in by_order_day(order, shop).items():
-            task = drafts.add(packs_task(order, packs, since, shop))
+            task = drafts.add(packs_task(order, packs, since, shop, drafts))
             for pack in packs:
                 materials[pack.material].append(task)
         for whole in order.wholes:
@@ -94,13 +94,13 @@ def by_order_day(order: Order, shop: Shop) -> dict[datetime | None, list[Bought]
     return found
 
 
-def packs_task(order: Order, packs: list[Bought], since: datetime | None, shop: Shop) -> Task:
+def packs_task(order: Order, packs: list[Bought], since: datetime | None, shop: Shop, drafts: Drafts) -> Task:
     """All packs of one seller, on one way; carriage is paid with the first."""
     days = shop.quantities.suppliers[order.supplier].days
     first = packs[0] is order.packs[0]
     return under_way(
         Task(
-            id=delivery_id(order.supplier) + (f"/{since:%Y%m%d%H%M}" if since else ""),
+            id=drafts.free(delivery_id(order.supplier) + (f"/{since:%Y-%m-%d}" if since else "")),
             kind="delivery",
             name=f"from {order.name or 'a seller not named'}: {listed(packs)}",
             place="away",

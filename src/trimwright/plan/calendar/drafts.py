@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 
+from trimwright.job.fields import free_id
 from trimwright.plan.calendar.tasks import After, Task
+
+NOT_IN_IDS = re.compile(r"[^A-Za-z0-9_.:+~/-]")
 
 
 @dataclass
@@ -19,6 +23,10 @@ class Drafts:
         assert task.id not in self.tasks, task.id
         self.tasks[task.id] = task
         return task.id
+
+    def free(self, wanted: str) -> str:
+        """An id for a task, of the characters that ids have: `wanted`, or with a number behind it."""
+        return free_id(NOT_IN_IDS.sub("-", wanted), self.tasks)
 
     def change(self, task_id: str, **values: object) -> None:
         """Other values for some of its fields."""

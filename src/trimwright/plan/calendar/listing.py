@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import datetime
 
+from trimwright.errors import BadInput, Problem
 from trimwright.facts.trade import Trade
 from trimwright.job.document import Job
 from trimwright.plan.buying import Buying
@@ -29,6 +30,8 @@ from trimwright.plan.sequence.moves import CLIPS, HAND_OVER, RECORD, back_id, of
 from trimwright.plan.verdicts.verdict import Verdicts
 
 PHOTOGRAPHS = "photographs"
+OVERNIGHT = 8 * 60
+"""A window open for so many minutes may be met on the next day."""
 BEFORE_SHARE = 0.5
 """The share of photographs, bags and labels that is made before anything comes off; our own guess."""
 
@@ -66,6 +69,8 @@ def list_tasks(
     closed = list(windows_closed(shop, drafts))
     unpinned = list(pinned(shop, drafts))
     tasks = tuple(drafts.tasks.values())
+    if shut := list(windows_shut(drafts, shop)):
+        raise BadInput(shut)
     return Bench(
         start=shop.start,
         tasks=tasks,
@@ -153,6 +158,23 @@ def hand_over_last(shop: Shop, drafts: Drafts, chains: Mapping[str, Chain]) -> N
     for chain in chains.values():
         if chain.in_car or not any(back_id(step) in drafts.tasks for step in steps_of(chain.course, shop, drafts)):
             drafts.link(HAND_OVER, chain.ready())
+
+
+def windows_shut(drafts: Drafts, shop: Shop) -> Iterator[Problem]:
+    """Work that has to be gone on with on the same day, and fits into none: its window closes overnight."""
+    for task in drafts.tasks.values():
+        for each in task.after:
+            before = drafts.tasks[each.task]
+            needed = before.minutes[1] + each.wait[1] + task.minutes[1]
+            if each.closes is None or each.closes >= OVERNIGHT or task.done is not None or before.done is not None:
+                continue
+            if needed > shop.longest:
+                what = (
+                    f"and “{task.name}” take {needed} min on one day, as the {each.why} closes after "
+                    f"{each.closes} min, and no day is open for more than {shop.longest} min."
+                )
+                way_out = "Give one day of time › week more hours, or ban the treatment for the part."
+                yield Problem(shop.told(before), "", what, way_out)
 
 
 # ---- pins and notes --------------------------------------------------------------------------------------------------

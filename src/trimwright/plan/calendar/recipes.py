@@ -39,6 +39,11 @@ class Piece:
     waits: tuple[Wait, ...] = ()
 
     @property
+    def closes(self) -> bool:
+        """Whether what comes next has a last moment to begin."""
+        return any(wait.closes for wait in self.waits)
+
+    @property
     def key(self) -> str:
         """Tells it from other pieces of the part, and stays the same while the recipe does."""
         time = f".{self.time}" if self.time > 1 else ""
@@ -67,9 +72,8 @@ def pieces_of(treatment: Treatment, minutes: int, where: str, usual: int, longes
         if length > longest and block[-1].step.pause != "any":
             raise BadInput(too_long(block, length, where, longest))
         for each in cut_block(block, treatment.id, usual):
-            before = pieces[-1] if pieces else None
-            if before is not None and goes_on(before, each, usual):
-                pieces[-1] = joined(before, each)
+            if pieces and goes_on(pieces[-1], each, most_of_next(pieces[:-1], usual)):
+                pieces[-1] = joined(pieces[-1], each)
             else:
                 pieces.append(each)
     return tuple(pieces)
@@ -134,17 +138,26 @@ def cut_block(block: Sequence[Stroke], treatment: str, usual: int) -> Iterator[P
         )
 
 
-def goes_on(before: Piece, after: Piece, usual: int) -> bool:
+def most_of_next(before: Sequence[Piece], usual: int) -> int:
+    """The longest a piece may grow: what is made while a window is open fits into one day with what opened it."""
+    most = min(LONG_PIECE, usual)
+    if before and before[-1].closes:
+        waited = sum(wait.hours[1] for wait in before[-1].waits) * 60
+        most = min(most, int(usual - before[-1].minutes - waited))
+    return most
+
+
+def goes_on(before: Piece, after: Piece, most: int) -> bool:
     """Whether the second piece is made straight after the first, as one: or only waits on, or nothing lies between."""
     if not after.minutes:
         return True
     if before.waits or before.place != after.place or after.cut > 1 or after.time > 1:
         return False
-    if before.minutes + after.minutes > min(LONG_PIECE, usual):
+    if before.minutes + after.minutes > most:
         return False
-    closing = any(each.closes for each in after.waits)
-    waits_for_material = after.materials and not before.materials and before.minutes > LITTLE
-    return not waits_for_material and (before.air == after.air or not closing)
+    little = before.minutes <= LITTLE
+    waits_for_material = after.materials and not before.materials
+    return little or not (waits_for_material or after.closes)
 
 
 def joined(before: Piece, after: Piece) -> Piece:

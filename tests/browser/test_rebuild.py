@@ -27,7 +27,8 @@ from tests.web.test_rebuild import (
     ready_sill,
     then,
 )
-from trimwright.job.events import Bag, HandedOver, Opened, Snag, Tested, Tightened
+from trimwright.job.events import Bag, HandedOver, Opened, Snag, Tightened
+from trimwright.job.events import Tested as Made
 
 Open = Callable[..., Page]
 
@@ -208,7 +209,7 @@ def test_from_a_snag_over_the_signed_sheet_to_the_keys(open_page: Open) -> None:
     page.get_by_label("Who said yes").fill("Sam")
     page.get_by_role("button", name="Sign for the whole sheet").click()
     expect(page.get_by_text(re.compile("^Sam, "))).to_be_visible()
-    assert [each.yes.name for each in newest(key).events if isinstance(each, Tested) and each.yes] == ["Sam"]
+    assert [each.yes.name for each in newest(key).events if isinstance(each, Made) and each.yes] == ["Sam"]
     assert [each.minutes for each in newest(key).events if isinstance(each, Snag)] == [20]
 
     page.goto(reverse("hand_over", args=[key]))

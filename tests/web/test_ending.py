@@ -13,7 +13,8 @@ from tests.plan.small_cabin import BELT, VISOR
 from tests.web.decided import newest
 from tests.web.test_rebuild import begun, opened, send
 from trimwright.facts import load
-from trimwright.job.events import HandedOver, Snag, Tested
+from trimwright.job.events import HandedOver, Snag
+from trimwright.job.events import Tested as Made
 from trimwright.plan.sequence.closing import asked_tests
 
 pytestmark = pytest.mark.django_db
@@ -79,12 +80,12 @@ def test_only_what_is_new_is_noted_and_what_failed_is_a_snag(
 ) -> None:
     key = begun()
     send(client, key, "final_tests", **{"test-horn": "passed", "test-water": "failed"})
-    [made] = events(key, Tested)
+    [made] = events(key, Made)
     assert made.results == {"horn": "passed", "water": "failed"}
     [snag] = events(key, Snag)
     assert (snag.test, snag.state) == ("water", "open")
     send(client, key, "final_tests", **{"test-horn": "passed", "test-water": "passed"})
-    assert events(key, Tested)[-1].results == {"water": "passed"}
+    assert events(key, Made)[-1].results == {"water": "passed"}
     with django_assert_max_num_queries(15):
         page = client.get(reverse("final_tests", args=[key])).content.decode()
     assert re.search(r'name="test-water" value="passed" checked', page)
@@ -105,7 +106,7 @@ def test_what_holds_people_is_tried_by_whom_it_takes(client: Client, told: dict[
     assert page.status_code == 422
     assert why in text
     assert re.search(r'name="test-horn" value="passed" checked', text)
-    assert not events(key, Tested)
+    assert not events(key, Made)
 
 
 def test_no_lamp_lights_while_the_battery_is_off(client: Client) -> None:
@@ -128,7 +129,7 @@ def test_the_sheet_is_signed_when_all_is_settled_and_nothing_is_off(client: Clie
     assert 'value="Kim"' in early.content.decode()
     send(client, key, "final_tests", **all_passed(key, drains="not on this car"))
     send(client, key, "sign_tests", **YES)
-    assert events(key, Tested)[-1].yes.name == "Kim"
+    assert events(key, Made)[-1].yes.name == "Kim"
     assert "Kim, " in client.get(reverse("final_tests", args=[key])).content.decode()
 
 

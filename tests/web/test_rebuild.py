@@ -243,6 +243,14 @@ def test_the_same_move_twice_is_stored_once(client: Client) -> None:
     assert sum(isinstance(each, Opened) and each.back_on for each in newest(key).events) == 1
 
 
+def test_photos_taken_as_it_came_off_stand_on_its_screen(client: Client) -> None:
+    key = ready_sill()
+    store.add_photo(key, "p" * 32, part=f"off:{SILL}", size=(40, 30), length=9, by=LAPTOP)
+    page = client.get(reverse("rebuild_step", args=[key, BACK_SILL])).content.decode()
+    assert "As it came off" in page
+    assert reverse("small_photo", args=[key, "p" * 32]) in page
+
+
 # ---- bags by their code ----------------------------------------------------------------------------------------------
 
 

@@ -38,3 +38,22 @@ def test_first_the_walk_round_then_the_quote_then_the_buying() -> None:
     yes = {"at": "2026-03-01T10:00:00+00:00", "name": "K. Marrow", "how": "signed"}
     agreed = with_event(job, kind="promised", verdicts={"dash_top": "leave"}, sum=job.money.sum, yes=yes)
     assert told(agreed, 10, PLAN) == ([10, 10, 0], "Buying")
+
+
+def test_the_rebuild_gets_on_as_steps_go_back_and_ends_with_the_keys() -> None:
+    job = demo_job()
+    steps = ("carpet_main", "parcel_shelf")
+    for step in steps:
+        job = with_event(job, kind="opened", step=step)
+    stage = [each.name for each in rail(row(0), "", job, None)].index("Rebuild")
+
+    def tenths() -> int:
+        return rail(row(0), "", job, None)[stage].tenths
+
+    assert tenths() == 0
+    job = with_event(job, kind="opened", step=steps[0], back_on=True)
+    assert tenths() == 5
+    job = with_event(job, kind="opened", step=steps[1], back_on=True)
+    assert tenths() == 9
+    job = with_event(job, kind="handed_over")
+    assert tenths() == 10

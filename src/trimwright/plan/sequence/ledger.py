@@ -41,6 +41,8 @@ class Bag:
     clips: int
     """How many clips usually hold it, all pieces together."""
     state: State
+    counted: int | None
+    """How many fixings went into it; None where nobody counted."""
     missing: int
     broken: int
     why: str
@@ -117,6 +119,7 @@ def _bag(step: str, name: str, contents: tuple[Fixing, ...], noted: BagNoted | N
         contents=contents,
         clips=kind.clips if kind else 0,
         state=state,
+        counted=noted.counted if noted else None,
         missing=noted.missing if noted else 0,
         broken=noted.broken if noted else 0,
         why=noted.note if noted and noted.state == "written off" else "",

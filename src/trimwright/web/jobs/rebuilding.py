@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
@@ -21,6 +21,7 @@ from trimwright.job.document import Job
 from trimwright.job.events import Snag
 from trimwright.web.jobs import planning, store
 from trimwright.web.jobs.store.held import problem
+from trimwright.web.jobs.stripping import photo_of
 
 if TYPE_CHECKING:
     from django.utils.functional import Promise
@@ -117,6 +118,8 @@ class Screen:
     in_the_way: list[InTheWay]
     bolts: list[Bolt]
     cautions: list[str]
+    photos: Sequence[str]
+    """As it came off, by name."""
     edit_id: str
 
     @property
@@ -196,7 +199,7 @@ class Overview:
         raise store.NoSuchRecord(move)
 
 
-def overview(way: WayBack, key: str) -> Overview:
+def overview(way: WayBack, key: str, photos: Mapping[str, Sequence[str]]) -> Overview:
     """Every move under how it stands; a check that nothing still off waits for does not count."""
     trade = load()
     by_state: dict[str, list[Standing]] = {"open": [], "held": [], "made": [], "never off": []}
@@ -205,7 +208,7 @@ def overview(way: WayBack, key: str) -> Overview:
     wanted = {hold.about for each in by_state["held"] for hold in each.holds if hold.kind == "check"}
     screens: dict[str, tuple[Screen, ...]] = {
         state: tuple(
-            screen_of(each, key, trade)
+            screen_of(each, key, trade, photos.get(photo_of(each.move.step or ""), ()))
             for each in found
             if state == "made" or each.move.id not in CHECK_MOVES or each.move.id in wanted
         )
@@ -216,7 +219,7 @@ def overview(way: WayBack, key: str) -> Overview:
     return Overview(screens["open"], screens["held"], screens["made"], never)
 
 
-def screen_of(standing: Standing, key: str, trade: Trade) -> Screen:
+def screen_of(standing: Standing, key: str, trade: Trade, photos: Sequence[str]) -> Screen:
     """A move as its screen shows it."""
     move = standing.move
     return Screen(
@@ -225,6 +228,7 @@ def screen_of(standing: Standing, key: str, trade: Trade) -> Screen:
         in_the_way(standing.holds, key),
         [bolt_of(each, number) for number, each in enumerate(standing.torques, 1)],
         [trade.cautions[each].text for each in move.cautions],
+        photos,
         uuid4().hex,
     )
 

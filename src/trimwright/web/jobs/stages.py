@@ -11,7 +11,7 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
 from trimwright.job.document import Job
-from trimwright.job.events import Bought, Opened, Promised
+from trimwright.job.events import Bought, HandedOver, Opened, Promised
 from trimwright.web.jobs.models import JobRecord
 
 DONE = 10
@@ -92,4 +92,10 @@ def _progress(stage: Stage, row: JobRecord, job: Job, plan: Mapping[str, Any] | 
         off = len(steps & opened)
         told = _("%(off)s of %(all)s off") % {"off": off, "all": len(steps)}
         return (off * DONE // len(steps), told) if off else (0, "")
+    if stage.id == "rebuild":
+        standing = {event.step: event.back_on for event in job.events if isinstance(event, Opened)}
+        gone = any(isinstance(event, HandedOver) for event in job.events)
+        told = _("%(back)s of %(all)s back") % {"back": sum(standing.values()), "all": len(standing)}
+        back = min(DONE - 1, sum(standing.values()) * DONE // max(1, len(standing)))  # the sheet is still to be signed
+        return (DONE, told) if gone else (back, told if back else "")
     return 0, ""

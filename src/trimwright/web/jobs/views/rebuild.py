@@ -25,6 +25,7 @@ from trimwright.web.jobs.frame import job_page
 from trimwright.web.jobs.rebuild_forms import GRADES, OVER, BagForm, FigureForm, MadeForm, ScanForm, TickForm
 from trimwright.web.jobs.rebuilding import seen_now
 from trimwright.web.jobs.store.held import problem
+from trimwright.web.jobs.stripping import PHOTO_OF
 from trimwright.web.jobs.views.walk_round import answer, keep, seen_by
 from trimwright.web.jobs.writing import happened
 
@@ -134,7 +135,7 @@ def _page(
     }
     if result is not None:
         way = rebuilding.way_back(result, job)
-        found = rebuilding.overview(way, key)
+        found = rebuilding.overview(way, key, store.photos_of(key, PHOTO_OF))
         context |= {
             "way": found,
             "chosen": found.screen(step) if step is not None else None,
@@ -192,7 +193,7 @@ def _made(request: HttpRequest, standing: Standing, told: Mapping[str, Any]) -> 
 
 def _emptied(waiting: Bag, told: Mapping[str, Any]) -> dict[str, Any]:
     """The bag with what it lacked; what is left over with its reason."""
-    counted = {"missing": waiting.missing, "broken": waiting.broken}
+    counted = {"counted": waiting.counted, "missing": waiting.missing, "broken": waiting.broken}
     return {"step": waiting.step, "state": told["bag"], "note": told["why"], **counted}
 
 

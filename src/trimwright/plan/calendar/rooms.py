@@ -14,6 +14,8 @@ from dataclasses import dataclass
 
 from trimwright.plan.calendar.network import Held, Network, first_from, last_until
 
+LOOK = 2880
+"""Starts that are looked at in one go: two days of minutes."""
 TOGETHER = 24_000
 """Bits of a number up to which sharing it costs less than asking once for each resource."""
 
@@ -23,8 +25,14 @@ class Ask:
     """What one activity takes from one number."""
 
     number: int
+    look: int
+    """Ones over the moments that are looked at in one go: so many starts, and its length."""
     everywhere: int
-    """Its demand at every moment."""
+    """Its demand at each of those moments."""
+    marks: int
+    """The lowest guard of each of those moments, where all of a moment's guards are gathered."""
+    top: int
+    """The last start from which as many moments lie ahead."""
     block: int
     """Its demand over its length, from moment 0."""
     begins: int
@@ -42,10 +50,6 @@ class Number:
     """Bits of a resource's field, its guard among them."""
     stride: int
     """Bits of a moment."""
-    guards: int
-    """The guard bits of all moments."""
-    marks: int
-    """The lowest guard of every moment: where all of a moment's guards are gathered."""
     gather: tuple[int, ...]
     free: int
     """Everything free."""
@@ -63,8 +67,7 @@ class Rooms:
         self.numbers = tuple(self.laid_out(group) for group in self.groups())
         self.free = tuple(number.free for number in self.numbers)
         place = {resource: at for at, number in enumerate(self.numbers) for resource in number.resources}
-        everywhere: dict[tuple[int, int], int] = {}
-        self.asks = tuple(tuple(self.asked(each, place, everywhere)) for each in network.held)
+        self.asks = tuple(tuple(self.asked(each, place)) for each in network.held)
 
     def groups(self) -> list[tuple[int, ...]]:
         """Which resources share a number."""
@@ -88,13 +91,11 @@ class Rooms:
             resources=resources,
             width=width,
             stride=stride,
-            guards=every * guard,
-            marks=every << (width - 1),
             gather=halvings(len(resources), width),
             free=every * (full | guard),
         )
 
-    def asked(self, held: tuple[Held, ...], place: dict[int, int], everywhere: dict[tuple[int, int], int]) -> list[Ask]:
+    def asked(self, held: tuple[Held, ...], place: dict[int, int]) -> list[Ask]:
         """What an activity asks: once of each number it needs, for each stretch of time."""
         wanted: dict[tuple[int, int, int], int] = {}
         for one in held:
@@ -104,16 +105,19 @@ class Rooms:
             wanted[key] = wanted.get(key, 0) + demand
         found = []
         for (at, begins, length), demand in wanted.items():
-            stride = self.numbers[at].stride
-            if (at, demand) not in everywhere:
-                everywhere[at, demand] = repeated(self.moments, stride) * demand
+            number, far = self.numbers[at], begins + self.margin
+            span = min(self.moments - far, LOOK + length)
+            every = repeated(span, number.stride)
             found.append(
                 Ask(
                     number=at,
-                    everywhere=everywhere[at, demand],
-                    block=repeated(length, stride) * demand,
-                    begins=begins + self.margin,
-                    halvings=halvings(length, stride),
+                    look=(1 << span * number.stride) - 1,
+                    everywhere=every * demand,
+                    marks=every << (number.width - 1),
+                    top=self.moments - far - span,
+                    block=repeated(length, number.stride) * demand,
+                    begins=far,
+                    halvings=halvings(length, number.stride),
                 )
             )
         return found
@@ -121,21 +125,22 @@ class Rooms:
     def next_start(self, free: list[int], activity: int, start: int, last: int) -> int | None:
         """The first start from `start` to `last` that is allowed and at which everything it holds is free."""
         ranges, asks = self.network.ranges[activity], self.asks[activity]
-        fits: list[int] = []
+        seen = [(0, 0, 0)] * len(asks)  # marks, the start they count from, and the start from which to look anew
         while start <= last:
             allowed = first_from(ranges, start)
             if allowed is None or allowed > last:
                 return None
             start = allowed
             for place, ask in enumerate(asks):
+                fit, base, anew = seen[place]
+                if start >= anew:
+                    base = min(start, ask.top)
+                    fit, anew = self.fit(free, ask, base), base + LOOK if base < ask.top else self.moments
+                    seen[place] = fit, base, anew
                 number = self.numbers[ask.number]
-                if place == len(fits):
-                    fits.append(self.fit(free, ask))
-                rest = fits[place] >> (start + ask.begins) * number.stride + number.width - 1
+                rest = fit >> (start - base) * number.stride + number.width - 1
                 if not rest & 1:
-                    if not rest:
-                        return None
-                    start += ((rest & -rest).bit_length() - 1) // number.stride
+                    start = start + ((rest & -rest).bit_length() - 1) // number.stride if rest else anew
                     break
             else:
                 return start
@@ -144,16 +149,16 @@ class Rooms:
     def last_start(self, free: list[int], activity: int, start: int, last: int) -> int | None:
         """The last start from `start` to `last` that is allowed and at which everything it holds is free."""
         ranges, asks = self.network.ranges[activity], self.asks[activity]
-        fits = [self.fit(free, ask) for ask in asks]
         while last >= start:
             allowed = last_until(ranges, last)
             if allowed is None or allowed < start:
                 return None
             last = allowed
-            for fit, ask in zip(fits, asks, strict=True):
+            for ask in asks:
                 number = self.numbers[ask.number]
-                till = fit & (1 << (last + ask.begins + 1) * number.stride) - 1
-                found = (till.bit_length() - 1) // number.stride - ask.begins if till else start - 1
+                base = max(0, min(last - LOOK + 1, ask.top))
+                fit = self.fit(free, ask, base) & (1 << (last - base + 1) * number.stride) - 1
+                found = base + (fit.bit_length() - 1) // number.stride if fit else base - 1
                 if found < last:
                     last = found
                     break
@@ -161,13 +166,13 @@ class Rooms:
                 return last
         return None
 
-    def fit(self, free: list[int], ask: Ask) -> int:
-        """A mark at every moment from which what is asked is free for as long as it is asked."""
+    def fit(self, free: list[int], ask: Ask, base: int) -> int:
+        """A mark at each start from `base` on, of those looked at, where what is asked is free for its whole length."""
         number = self.numbers[ask.number]
-        fit = free[ask.number] - ask.everywhere
+        fit = (free[ask.number] >> (base + ask.begins) * number.stride & ask.look) - ask.everywhere
         for shift in number.gather:
             fit &= fit >> shift
-        fit &= number.marks
+        fit &= ask.marks
         for shift in ask.halvings:
             fit &= fit >> shift
         return fit

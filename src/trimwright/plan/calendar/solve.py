@@ -58,7 +58,7 @@ class Search:
         """A timetable at once, a bound, a look with the model, breeding, the model again; then what is better still."""
         placer = Placer(self.network)
         self.again(placer, hint)
-        by_rules(placer, self.take, self.over)
+        by_rules(placer, self.take, lambda: self.proven or self.over())
         self.own_bound()
         self.ask_model(MODEL_FIRST * self.seconds)
         self.breed(BREEDING * self.seconds)

@@ -22,6 +22,7 @@ from trimwright.job.document import Job, Pin, Places, TimeTerms
 from trimwright.job.fields import TaskId
 from trimwright.plan.calendar.batches import lightness
 from trimwright.plan.calendar.drafts import Drafts
+from trimwright.plan.calendar.listing import STRIP_REVIEW
 from trimwright.plan.calendar.schedule import longest_way, to_project
 from trimwright.plan.calendar.tasks import Air, Bench, Task
 from trimwright.plan.sequence.moves import BATTERY_OFF, HAND_OVER, WAIT, back_id, off_id
@@ -145,6 +146,20 @@ def test_everything_is_over_before_the_keys_go_back() -> None:
     for cabin in (small(), demo()):
         bench = cabin.bench()
         assert behind(bench, HAND_OVER) == bench.by_id.keys() - {HAND_OVER}
+
+
+def test_what_strip_down_shows_is_known_before_dear_work_begins() -> None:
+    """Common practice, no source: strip, look, ask for the yes, and only then the bench; cleaning fills the gaps."""
+    bench = demo().bench()
+    off = {task.id for task in bench.tasks if task.id.startswith("off:")}
+    assert off <= behind(bench, STRIP_REVIEW)
+    dear = [task for task in bench.tasks if task.treatment and TRADE.treatments[task.treatment].kind != "clean"]
+    assert all(STRIP_REVIEW in behind(bench, task.id) for task in dear)
+    assert STRIP_REVIEW not in behind(bench, "carpet_main/carpet_extract/1")
+    assert STRIP_REVIEW not in behind(bench, "radio_surround/hunt")
+    later = Pin(not_before=NOON + timedelta(days=9))
+    pinned = demo().bench(job=with_time(demo().job, pins={"off:mats.driver": later}))
+    assert "off:mats.driver" not in behind(pinned, STRIP_REVIEW)
 
 
 def test_glue_is_joined_while_it_is_open() -> None:
@@ -277,6 +292,19 @@ def test_nobody_takes_the_battery_for_off_unless_it_was_told() -> None:
     assert bench.by_id[BATTERY_OFF].done is None
     still_on = bench.by_id[off_id("fseat_off.driver")]
     assert {each.task: each.wait[1] for each in still_on.after}[BATTERY_OFF] == 30
+
+
+def test_what_is_finished_tells_nothing_of_other_parts() -> None:
+    """One door card is done; the other one, its batch and the whole strip-down are not."""
+    cabin = demo()
+    second = [task.id for task in cabin.bench().tasks if task.id.startswith("door_card_f.p/")]
+    told = {"kind": "worked", "task": second[-1], "state": "finished", "at": "2026-03-09T11:00:00+00:00"}
+    bench = cabin.bench(NOON, job=happened(cabin.job, told))
+    done = {task.id for task in bench.tasks if task.done is not None}
+    assert {*second, off_id("door_card_f.passenger"), "delivery:trim_supplier"} <= done
+    others = {"door_card_f.d/door_card_recover/1", off_id("parcel_shelf"), STRIP_REVIEW, BATTERY_OFF}
+    assert not done & others
+    assert not [task for task in done if task.startswith("door_board.p/")]
 
 
 def test_a_window_that_has_closed_is_told_and_the_work_begun_again() -> None:

@@ -30,6 +30,7 @@ from trimwright.plan.sequence.moves import CLIPS, HAND_OVER, RECORD, back_id, of
 from trimwright.plan.verdicts.verdict import Verdicts
 
 PHOTOGRAPHS = "photographs"
+STRIP_REVIEW = "strip_review"
 OVERNIGHT = 8 * 60
 """A window open for so many minutes may be met on the next day."""
 BEFORE_SHARE = 0.5
@@ -59,6 +60,7 @@ def list_tasks(
     chains = chains_of(shop, drafts, coming)
     batches(shop, drafts, coming, chains)
     pairs(shop, drafts, chains)
+    strip_review(shop, drafts, chains)
     lines(shop, drafts)
     finds(shop, drafts)
     parts_done(shop, drafts)
@@ -93,6 +95,31 @@ def fixings_in_hand(shop: Shop, drafts: Drafts, coming: Coming) -> None:
         waiting = CLIPS if CLIPS in drafts.tasks else back_id(step)
         if waiting in drafts.tasks:
             drafts.link(waiting, *needs)
+
+
+def strip_review(shop: Shop, drafts: Drafts, chains: Mapping[str, Chain]) -> None:
+    """What strip-down has shown is looked at, and answered, before money goes into a part: all off, then the bench.
+
+    Cleaning need not wait for it, nor what is sent away, which takes longest; a step pinned to a later day is not
+    waited for.
+    """
+    pins = shop.job.time.pins
+    late = {task for task, pin in pins.items() if pin.not_before is not None}
+    off = [task for task in drafts.tasks if task.startswith(off_id("")) and task not in late]
+    waiting = [task for chain in chains.values() if (task := dear_work(chain, shop, drafts)) is not None]
+    if off and waiting:
+        name = "Strip review: finds answered, bags full, parts as expected"
+        review = drafts.add(Task(STRIP_REVIEW, "check", name, place="car", after=tuple(map(After, off))))
+        for task in waiting:
+            drafts.link(task, After(review))
+
+
+def dear_work(chain: Chain, shop: Shop, drafts: Drafts) -> str | None:
+    """The first task of a chain that costs more than a clean; None where there is none, or the piece is sent away."""
+    if any(drafts.tasks[task].kind == "sent out" for task in chain.ids):
+        return None
+    kinds = ((task, shop.trade.treatments[piece.treatment].kind) for task, piece in chain.pieces)
+    return next((task for task, kind in kinds if kind != "clean"), None)
 
 
 def lines(shop: Shop, drafts: Drafts) -> None:

@@ -1,6 +1,7 @@
 """What the job's events have told: tasks that are done or under way, and what has to be said of them.
 
-What is finished stands for all that comes before it, but never for the battery: whether that is off is not guessed.
+What is finished stands for what its own part had to go through before it, but never for the battery: whether that is
+off is not guessed.
 """
 
 from __future__ import annotations
@@ -104,15 +105,29 @@ def begin(task_id: str, event: events.Worked, shop: Shop, drafts: Drafts) -> Non
 
 
 def all_before_is_done(drafts: Drafts) -> None:
-    """What comes before a finished task is finished too, at the latest by then; the battery is never taken for off."""
+    """What a finished task could not have been made without is finished too, at the latest by then."""
     waiting_for = [each for each in drafts.tasks.values() if each.done is not None]
     while waiting_for:
         task = waiting_for.pop()
         for each in task.after:
             before = drafts.tasks[each.task]
-            if before.done is None and before.id not in NEVER_GUESSED:
+            if before.done is None and implied(before, task):
                 drafts.change(before.id, done=task.done, begun=None)
                 waiting_for.append(drafts.tasks[before.id])
+
+
+def implied(before: Task, task: Task) -> bool:
+    """Whether a task that is finished tells that one before it is: steps on the way, what it is made of, its own part.
+
+    Never the battery; nor what only keeps an order, such as the other of a pair, another colour, a review.
+    """
+    if before.id in NEVER_GUESSED:
+        return False
+    if before.kind in ("strip-down", "delivery") or (before.kind == "rebuild" and task.kind == "rebuild"):
+        return True
+    if before.kind == "batch":
+        return task.kind == "bench"
+    return before.part is not None and before.part == task.part
 
 
 def windows_closed(shop: Shop, drafts: Drafts) -> Iterator[str]:

@@ -166,5 +166,18 @@ def test_the_weekend_the_clocks_change(change: str, trimwright: Trimwright, tmp_
     assert all(8 <= datetime.fromisoformat(each["start"]).hour <= 16 for each in hands)
 
 
+def test_a_change_sheet_says_what_each_answer_does_to_the_date(
+    trimwright: Trimwright, cabin: Path, tmp_path: Path
+) -> None:
+    trimwright("found", cabin, "rust", "--step", "carpet_main", "--hours", "10", "--id", "rust")
+    told = trimwright("change", cabin, "rust", "--days", "--json").json
+    ends = {way["answer"]: way["hand_over"] for way in told["ways"]}
+    assert ends["from the reserve"] >= told["before"]["hand_over"]
+    said = trimwright("change", cabin, "rust", "--days", "--out", tmp_path / "rust.pdf")
+    assert "hand-over" in said.out
+    assert "later by" in said.out
+    assert (tmp_path / "rust.pdf").read_bytes().startswith(b"%PDF")
+
+
 def test_the_answer_is_one_json_object(trimwright: Trimwright, cabin: Path) -> None:
     assert isinstance(json.loads(trimwright("bench", cabin, "--json", *FAST).out), dict)

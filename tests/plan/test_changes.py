@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
 from functools import cache
 from typing import Any
 
@@ -13,7 +14,7 @@ from trimwright.errors import BadInput
 from trimwright.facts import load
 from trimwright.job.document import Job
 from trimwright.job.edits import SetField, Together, apply
-from trimwright.plan.changes import ChangeSheet, change_sheet
+from trimwright.plan.changes import ChangeSheet, change_sheet, hand_overs
 from trimwright.plan.plan import Plan, make_plan
 from trimwright.plan.verdicts.verdict import Verdicts
 
@@ -152,3 +153,19 @@ def test_a_find_that_is_not_there_is_refused_with_those_that_are() -> None:
         change_sheet(happened(free_job(), costing(1_000)), load(), "rst")
     with pytest.raises(BadInput, match="is no find"):
         change_sheet(free_job(), load(), "rust")
+
+
+def test_a_find_that_takes_time_moves_the_hand_over_and_one_that_is_left_does_not() -> None:
+    """A parcel holds this job for weeks: an hour fits beside it, two hundred hours at four a day do not."""
+    short, long = (
+        hand_overs(
+            sheet_of(happened(promised_job(), costing(2_000, minutes=dict.fromkeys(("low", "likely", "high"), each)))),
+            load(),
+            start=datetime(2026, 3, 6, 9, 0, tzinfo=UTC),
+            seconds=1,
+        )
+        for each in (60, 12_000)
+    )
+    assert short.days_later("from the reserve") < 1
+    assert 7 < long.days_later("from the reserve") < 120
+    assert long.days_later("leave and record") == 0

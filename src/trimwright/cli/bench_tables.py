@@ -54,8 +54,8 @@ def print_bench(console: Console, laid: Laid, told: Promise, freed: Sequence[Fre
     console.print()
     for line in hand_over(calendar, told, laid.jobs):
         console.print(Text(line))
-    _bulleted(console, "What holds the date", held(holding(calendar)))
-    _bulleted(console, "What it hangs on", driven(told.drivers))
+    _bulleted(console, "What holds the date", held(holding(calendar), calendar, laid.names))
+    _bulleted(console, "What it hangs on", list(driven(told.drivers, calendar, laid.names)))
     _print_freed(console, freed)
     print_short(console, laid.plan.verdicts)
 

@@ -17,7 +17,8 @@ if TYPE_CHECKING:
 
     from rich.console import Console
 
-    from trimwright.plan.changes import Changed, ChangeSheet, Way
+    from trimwright.facts.trade import Trade
+    from trimwright.plan.changes import Changed, ChangeSheet, HandOvers, Way
 
 PATIENCE = 10.0
 """Seconds for the best drop, where nobody says how long; most are proven sooner."""
@@ -66,6 +67,9 @@ def change(
     out: Annotated[Path | None, typer.Option(help="Write the change sheet as .pdf.", metavar="FILE")] = None,
     letter: Annotated[bool, typer.Option("--letter", help="US Letter instead of A4.")] = False,
     seconds: Annotated[float, typer.Option(help="How long to look for the best drop.", metavar="SECONDS")] = PATIENCE,
+    days: Annotated[
+        bool, typer.Option("--days", help="Also what each answer does to the hand-over; some ten seconds more.")
+    ] = False,
     book: BookFile = None,
     as_json: AsJson = False,
 ) -> None:
@@ -77,23 +81,35 @@ def change(
     if out is not None:
         _ends_in_pdf(out)
     with progress("weighing the answers"):
-        sheet = change_sheet(*known(read_job(job_file), book), find, seconds=seconds)
+        job, trade = known(read_job(job_file), book)
+        sheet = change_sheet(job, trade, find, seconds=seconds)
+    dates = _dates(sheet, trade) if days else None
     if out is not None:
         from trimwright.papers import change_sheet_pdf
 
-        out.write_bytes(change_sheet_pdf(sheet, today(), "us-letter" if letter else "a4"))
+        out.write_bytes(change_sheet_pdf(sheet, today(), "us-letter" if letter else "a4", dates))
     if as_json:
-        print_json(shape(sheet))
+        print_json(shape(sheet, dates))
         return
-    print_sheet(console(), sheet, str(job_file))
+    print_sheet(console(), sheet, str(job_file), dates)
     if out is not None:
         print(f"\nwritten: {out}")
+
+
+def _dates(sheet: ChangeSheet, trade: Trade) -> HandOvers:
+    """When the car is handed over with each answer, worked from now on."""
+    from trimwright.cli.bench import Asked, start_of
+    from trimwright.plan.changes import hand_overs
+
+    start, air = start_of(sheet.job, Asked(None, None, None))
+    with progress("laying out each answer"):
+        return hand_overs(sheet, trade, start=start, air=air)
 
 
 # ---- on the terminal -------------------------------------------------------------------------------------------------
 
 
-def print_sheet(console: Console, sheet: ChangeSheet, job_file: str) -> None:
+def print_sheet(console: Console, sheet: ChangeSheet, job_file: str, dates: HandOvers | None) -> None:
     """What was found, the three answers side by side, what each changes, and the lines that note the answer."""
     from rich.padding import Padding
     from rich.text import Text
@@ -108,6 +124,10 @@ def print_sheet(console: Console, sheet: ChangeSheet, job_file: str) -> None:
     headings = ("", "before", *(each.answer for each in sheet.ways))
     figures = [(name, *(tell(each) for each in (sheet.before, *(way.verdicts for way in sheet.ways))))
                for name, tell in _figures(sheet)]  # fmt: skip
+    if dates is not None:
+        from trimwright.papers.change_sheet import date_rows
+
+        figures += [(name.lower(), *cells) for name, cells in date_rows(sheet, dates)]
     console.print(plain_table(headings, figures, frozenset(range(1, len(headings)))))
     for way in sheet.ways:
         console.print()
@@ -166,8 +186,8 @@ def _command(way: Way, sheet: ChangeSheet, job_file: str) -> str:
 # ---- as JSON ---------------------------------------------------------------------------------------------------------
 
 
-def shape(sheet: ChangeSheet) -> dict[str, Any]:
-    """What `change --json` prints; money in whole minor units, time in whole minutes."""
+def shape(sheet: ChangeSheet, dates: HandOvers | None) -> dict[str, Any]:
+    """What `change --json` prints; money in whole minor units, time in whole minutes, instants in ISO 8601."""
     from trimwright.cli import shapes
 
     def comes_to(verdicts: Any) -> dict[str, Any]:
@@ -182,11 +202,12 @@ def shape(sheet: ChangeSheet) -> dict[str, Any]:
 
     return {
         "find": sheet.find.model_dump(mode="json"),
-        "before": comes_to(sheet.before),
+        "before": {**comes_to(sheet.before), **({"hand_over": dates.before.isoformat()} if dates else {})},
         "ways": [
             {
                 "answer": way.answer,
                 **comes_to(way.verdicts),
+                **({"hand_over": dates.after[way.answer].isoformat()} if dates else {}),
                 "lets_go": list(way.lets_go),
                 "changed": [
                     {

@@ -34,7 +34,7 @@ from trimwright.papers import (
 )
 from trimwright.plan.calendar.promise import Promise
 from trimwright.plan.calendar.tasks import Calendar
-from trimwright.plan.changes import ChangeSheet
+from trimwright.plan.changes import ChangeSheet, HandOvers
 from trimwright.plan.plan import Plan
 from trimwright.plan.sequence import Sequence
 from trimwright.plan.verdicts.staircase import Staircase
@@ -132,9 +132,11 @@ def bench_pdf(
             return press.printed("day_sheet", day_sheet.in_words(plan, calendar, names), made_at, paper)
 
 
-def change_sheet_pdf(sheet: ChangeSheet, made_at: datetime, paper: PaperSize = "a4") -> bytes:
-    """The change sheet of a find as PDF; the same sheet, moment and size always give the same bytes."""
-    return press.printed("change_sheet", change_sheet.in_words(sheet), made_at, paper)
+def change_sheet_pdf(
+    sheet: ChangeSheet, made_at: datetime, paper: PaperSize = "a4", dates: HandOvers | None = None
+) -> bytes:
+    """The change sheet of a find as PDF; the same sheet, moment, size and dates always give the same bytes."""
+    return press.printed("change_sheet", change_sheet.in_words(sheet, dates), made_at, paper)
 
 
 def intake_sheet_pdf(job: Job, intake: Intake, made_at: datetime, paper: PaperSize = "a4") -> bytes:

@@ -30,8 +30,8 @@ def in_words(plan: Plan, calendar: Calendar, names: Mapping[str, str], promise: 
         "wanted": day_told(calendar.bench.wanted_by) if calendar.bench.wanted_by else "",
         "late": calendar.bench.wanted_by is not None and calendar.end.date() > calendar.bench.wanted_by,
         "notes": [text(each) for each in calendar.bench.notes],
-        "held": [text(each) for each in held(holding(calendar))],
-        "driven": [text(each) for each in driven(promise.drivers)] if promise else [],
+        "held": [text(each) for each in held(holding(calendar), calendar, names)],
+        "driven": [text(each) for each in driven(promise.drivers, calendar, names)] if promise else [],
         "pictures": [
             calendar_chart(
                 calendar, names, part=part, promised=promise.at if promise else None, wide=WIDE,

@@ -102,15 +102,16 @@ def window_ends(calendar: Calendar) -> dict[str, datetime]:
 # ---- what holds it ---------------------------------------------------------------------------------------------------
 
 
-def held(chain: Chain) -> Iterator[str]:
+def held(chain: Chain, calendar: Calendar, names: Mapping[str, str]) -> Iterator[str]:
     """What the time to the hand-over goes to, the most first, in sentences."""
     for share in chain.shares[:MOST_SHARES]:
         if share.minutes >= DAY_MINUTES / 4:
-            yield f"{days(share.minutes)}: {_share(share)}"
+            yield f"{days(share.minutes)}: {_share(share, calendar, names)}"
 
 
-def _share(share: Share) -> str:
-    name = shortened(share.name)
+def _share(share: Share, calendar: Calendar, names: Mapping[str, str]) -> str:
+    task = calendar.bench.by_id.get(share.task or "")
+    name = shortened(named(task, names) if task is not None and share.held == "delivery" else share.name)
     match share.held:
         case "hands":
             return "the hands are at work, nights and days off between"
@@ -131,10 +132,11 @@ def shortened(name: str) -> str:
     return name if len(name) <= LONGEST_NAME else name[:LONGEST_NAME].rpartition(" ")[0].rstrip(",") + " …"
 
 
-def driven(drivers: Sequence[Driver]) -> list[str]:
-    """What moves the hand-over, and by how much on a bad draw."""
-    return [
-        f"{shortened(each.name)}: on a slow draw {days(each.days * DAY_MINUTES)} later"
-        for each in drivers
-        if each.days * 24 >= 1
-    ]
+def driven(drivers: Sequence[Driver], calendar: Calendar, names: Mapping[str, str]) -> Iterator[str]:
+    """What moves the hand-over, and by how much when it is slow."""
+    for each in drivers:
+        task = calendar.bench.by_id.get(each.task or "")
+        on_its_way = task is not None and each.kind in ("delivery", "sent out")
+        name = named(task, names) if task is not None and on_its_way else each.name
+        if each.days * 24 >= 1:
+            yield f"{sentence(shortened(name))}: when slow, {days(each.days * DAY_MINUTES)} later"

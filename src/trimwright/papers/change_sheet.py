@@ -6,9 +6,10 @@ from collections.abc import Callable, Iterator
 
 from trimwright import units
 from trimwright.job.events import Answer, Range
+from trimwright.papers.bench_words import DAY_MINUTES, day_told, days
 from trimwright.papers.press import day
 from trimwright.papers.wording import Words, chance_words, column, head, sentence, text
-from trimwright.plan.changes import Changed, ChangeSheet, Way
+from trimwright.plan.changes import Changed, ChangeSheet, HandOvers, Way
 from trimwright.plan.verdicts.verdict import Verdict, Verdicts
 
 TITLES: dict[Answer, str] = {
@@ -18,14 +19,17 @@ TITLES: dict[Answer, str] = {
 }
 
 
-def in_words(sheet: ChangeSheet) -> Words:
-    """All that the change sheet prints."""
+def in_words(sheet: ChangeSheet, dates: HandOvers | None = None) -> Words:
+    """All that the change sheet prints; with the dates also what each answer does to the hand-over."""
     columns = [sheet.before, *(way.verdicts for way in sheet.ways)]
     return {
         **head(sheet.job, "Change sheet"),
         "find": found(sheet),
         "columns": ["as it was", *(TITLES[way.answer] for way in sheet.ways)],
-        "rows": [{"name": name, "cells": [tell(each) for each in columns]} for name, tell in figures(sheet)],
+        "rows": [
+            *({"name": name, "cells": [tell(each) for each in columns]} for name, tell in figures(sheet)),
+            *({"name": name, "cells": cells} for name, cells in (date_rows(sheet, dates) if dates else ())),
+        ],
         "ways": [
             {
                 "title": TITLES[way.answer],
@@ -66,6 +70,14 @@ def figures(sheet: ChangeSheet) -> Iterator[tuple[str, Callable[[Verdicts], str]
     yield "Ends inside the sum in", lambda each: f"{chance_words(each.money.chance)} cases"
     yield "Finish of the cabin, of 100", lambda each: str(each.finish_after)
     yield "Hours, all told", lambda each: units.hours(each.minutes)
+
+
+def date_rows(sheet: ChangeSheet, dates: HandOvers) -> Iterator[tuple[str, list[str]]]:
+    """The hand-over as it was and with each answer, and by how much it moves."""
+    answers = [way.answer for way in sheet.ways]
+    yield "Hand-over", [day_told(dates.before), *(day_told(dates.after[each]) for each in answers)]
+    moved = [dates.days_later(each) * DAY_MINUTES for each in answers]
+    yield "Later by", ["", *(days(each) if each >= 30 else "nothing" for each in moved)]
 
 
 def told(way: Way, sheet: ChangeSheet) -> Iterator[str]:

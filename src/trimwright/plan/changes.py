@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from time import monotonic
+from typing import TYPE_CHECKING
 
 from trimwright.errors import BadInput, Problem
 from trimwright.facts.trade import Trade
@@ -22,6 +23,12 @@ from trimwright.plan.verdicts import decide
 from trimwright.plan.verdicts.again import SOON, decide_again, stand
 from trimwright.plan.verdicts.asking import courses_of
 from trimwright.plan.verdicts.verdict import Verdict, Verdicts
+
+if TYPE_CHECKING:
+    from trimwright.plan.calendar.tasks import Air, Bench
+
+LAYING_OUT = 2.0
+"""Seconds in which each answer's calendar is looked for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +52,8 @@ class Way:
     """One answer and what it comes to. `verdicts` are "short" where they are less sure than was asked."""
 
     answer: Answer
+    job: Job
+    """The job with this answer."""
     verdicts: Verdicts
     changed: tuple[Changed, ...]
 
@@ -91,10 +100,11 @@ def change_sheet(
 
 def as_decided(job: Job, trade: Trade, find_id: str, courses: Mapping[str, str]) -> Verdicts | None:
     """The plan before a find, from the course that was decided for each part: quick, as only packs and the reserve are
-    left to decide. None where it can't be had so any more, as what was decided no longer fits."""
+    left to decide; short where another find asks for more than there is. None where a course can't be taken any more.
+    """
     verdicts = decide(measure(holding(without(job, find_of(job, find_id)), courses), trade))
     same = courses.items() >= by_part(verdicts).items()
-    return verdicts if same and verdicts.short is None else None
+    return verdicts if same else None
 
 
 def find_of(job: Job, find_id: str) -> Find:
@@ -121,30 +131,79 @@ def where(job: Job, find: Find, trade: Trade) -> str:
 
 def reserve_pays(job: Job, trade: Trade, find: Find, before: Verdicts) -> Way:
     """Every verdict stands, and the reserve pays."""
-    answered = with_answer(job, find, "from the reserve")
-    return _way("from the reserve", job, before, stand(measure(holding(answered, by_part(before)), trade), before))
+    answered = holding(with_answer(job, find, "from the reserve"), by_part(before))
+    return _way("from the reserve", job, answered, before, stand(measure(answered, trade), before))
 
 
 def others_give_way(job: Job, trade: Trade, find: Find, before: Verdicts, seconds: float) -> Way:
     """Nothing but what is done is held, and the plan is decided again."""
     answered = let_go(with_answer(job, find, "drop others for it"))
-    return _way("drop others for it", job, before, decide_again(measure(answered, trade), before, seconds=seconds))
+    return _way(
+        "drop others for it", job, answered, before, decide_again(measure(answered, trade), before, seconds=seconds)
+    )
 
 
 def left_and_recorded(job: Job, trade: Trade, find: Find, before: Verdicts) -> Way:
     """Every verdict stands, and so does the find."""
-    answered = with_answer(job, find, "leave and record")
-    return _way("leave and record", job, before, stand(measure(holding(answered, by_part(before)), trade), before))
+    answered = holding(with_answer(job, find, "leave and record"), by_part(before))
+    return _way("leave and record", job, answered, before, stand(measure(answered, trade), before))
 
 
-def _way(answer: Answer, job: Job, before: Verdicts, after: Verdicts) -> Way:
+def _way(answer: Answer, job: Job, answered: Job, before: Verdicts, after: Verdicts) -> Way:
     promised = promises(job.events)
     pairs = [Changed(old, new, old.part in promised) for old, new in zip(before.verdicts, after.verdicts, strict=True)]
     return Way(
         answer,
+        answered,
         after,
         tuple(each for each in pairs if not each.same_course or each.before.finish_after != each.after.finish_after),
     )
+
+
+# ---- what each does to the date -------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class HandOvers:
+    """When the car is handed over: as it was to be before the find, and with each answer."""
+
+    before: datetime
+    after: Mapping[Answer, datetime]
+
+    def days_later(self, answer: Answer) -> float:
+        """Days that an answer moves the hand-over by; never less than 0 [days]."""
+        return max(0.0, (self.after[answer].timestamp() - self.before.timestamp()) / 86_400)
+
+
+def hand_overs(
+    sheet: ChangeSheet, trade: Trade, *, start: datetime, air: Air | None = None, seconds: float = LAYING_OUT
+) -> HandOvers:
+    """The hand-over with each answer to a find, by a calendar from `start` on that is looked for in `seconds` each.
+
+    The calendar before the find is looked for again from the best of the others, so that no answer seems to win days
+    only because it was looked at longer.
+    """
+    from trimwright.plan.calendar.schedule import schedule
+
+    held = holding(without(sheet.job, sheet.find), by_part(sheet.before))
+    first = schedule(_bench(held, trade, sheet.before, start, air), seconds=seconds)
+    ways = {
+        way.answer: schedule(_bench(way.job, trade, way.verdicts, start, air), seconds=seconds, before=first)
+        for way in sheet.ways
+    }
+    best = min((first, *ways.values()), key=lambda each: each.end)
+    again = first if best is first else schedule(first.bench, seconds=seconds, before=best)
+    return HandOvers(min(first.end, again.end), {answer: each.end for answer, each in ways.items()})
+
+
+def _bench(job: Job, trade: Trade, verdicts: Verdicts, start: datetime, air: Air | None) -> Bench:
+    from trimwright.plan.buying import shop
+    from trimwright.plan.calendar.listing import list_tasks
+    from trimwright.plan.sequence import arrange
+
+    quantities = measure(job, trade)
+    made = (job, trade, quantities, verdicts)
+    return list_tasks(*made, shop(job, quantities, verdicts), arrange(*made), start=start, air=air)
 
 
 # ---- the job as each answer makes it ---------------------------------------------------------------------------------

@@ -108,7 +108,9 @@ def test_a_job_closes_when_everything_is_home(trimwright: Trimwright, small: Pat
     open_still = trimwright("log", "handed-over", small)
     assert open_still.err.startswith("2 problems:")
     assert "is not noted as paid. Note what it cost: trimwright log bought JOB PAID --part belt" in open_still.err
-    assert "squeaks over bumps: is not put right. Put it right, then: trimwright log put-right JOB snag" in open_still.err
+    assert (
+        "squeaks over bumps: is not put right. Put it right, then: trimwright log put-right JOB snag" in open_still.err
+    )
     log("bought", "180", "--part", "belt", "--source", "new")
     log("put-right", "snag", "--hours", "0:20")
     log("handed-over", "--yes", "Kim")

@@ -294,6 +294,18 @@ def test_nobody_takes_the_battery_for_off_unless_it_was_told() -> None:
     assert {each.task: each.wait[1] for each in still_on.after}[BATTERY_OFF] == 30
 
 
+def test_what_is_begun_again_is_to_do_once_more() -> None:
+    cabin, task = demo(), "headliner_board/headliner_recover/1"
+    job = happened(
+        cabin.job,
+        {"kind": "worked", "task": task, "state": "finished", "at": "2026-03-09T10:00:00+00:00"},
+        {"kind": "worked", "task": task, "state": "begun", "at": "2026-03-09T11:40:00+00:00", "redone": 1},
+    )
+    again = cabin.bench(NOON, job=job).by_id[task]
+    assert (again.done, again.begun) == (None, NOON - timedelta(minutes=20))
+    assert again.minutes[1] == cabin.bench().by_id[task].minutes[1]
+
+
 def test_what_is_finished_tells_nothing_of_other_parts() -> None:
     """One door card is done; the other one, its batch and the whole strip-down are not."""
     cabin = demo()

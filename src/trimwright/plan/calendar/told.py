@@ -69,7 +69,8 @@ def finish(task_id: str, event: events.Happened, minutes: int, shop: Shop, draft
 
 
 def worked_on(shop: Shop, drafts: Drafts, chains: dict[str, Chain]) -> Iterator[str]:
-    """Tasks noted as begun or finished; a note for each that is no task any more."""
+    """Tasks noted as begun, finished or begun again; a note for each that is no task any more."""
+    planned = dict(drafts.tasks)
     for event in shop.job.events:
         if isinstance(event, events.Worked):
             task = the_task(event.task, drafts, chains)
@@ -77,8 +78,8 @@ def worked_on(shop: Shop, drafts: Drafts, chains: dict[str, Chain]) -> Iterator[
                 yield f"{event.task} was noted as {event.state}, and is no task of this plan any more."
             elif event.state == "finished":
                 finish(task, event, event.minutes, shop, drafts)
-            elif drafts.tasks[task].done is None:
-                begin(task, event, shop, drafts)
+            else:
+                begin(planned[task], event, shop, drafts)
 
 
 def the_task(named: str, drafts: Drafts, chains: dict[str, Chain]) -> str | None:
@@ -95,13 +96,13 @@ def the_task(named: str, drafts: Drafts, chains: dict[str, Chain]) -> str | None
     return before[-1] if before else None
 
 
-def begin(task_id: str, event: events.Worked, shop: Shop, drafts: Drafts) -> None:
-    """A task as under way: its minutes run from when it was begun to when it should be over."""
-    task, begun = drafts.tasks[task_id], aware(event.at, shop)
+def begin(task: Task, event: events.Worked, shop: Shop, drafts: Drafts) -> None:
+    """A task as under way, as it was planned: its minutes run from when it was begun to when it should be over."""
+    begun = aware(event.at, shop)
     gone = max(0, minutes_between(begun, shop.start))
     worked = event.minutes if event.minutes else min(gone, task.minutes[1]) if begun.date() == shop.start.date() else 0
     low, likely, high = (gone + max(LEAST_LEFT, each - worked) for each in task.minutes)
-    drafts.change(task_id, begun=min(begun, shop.start), minutes=(low, likely, high))
+    drafts.change(task.id, begun=min(begun, shop.start), done=None, minutes=(low, likely, high))
 
 
 def all_before_is_done(drafts: Drafts) -> None:

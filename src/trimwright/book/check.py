@@ -35,8 +35,18 @@ def _problems(book: Book, trade: Trade) -> Iterator[Problem]:
         if given not in known:
             what = f"is no {what} that the trade or this book knows."
             yield Problem(where, given, what, near(given, known) or "See `trimwright facts`.")
+    yield from _problems_of_colours(book)
     for own in book.treatments:
         yield from problems_of_treatment(own, trade)
     for each in book.packs:
         if each.id in listed:
             yield Problem("packs", each.id, "is a pack of the trade's list.", "Give a price for it instead.")
+
+
+def _problems_of_colours(book: Book) -> Iterator[Problem]:
+    bases: dict[str, object] = {each.id: None for each in book.bases}
+    named = [("bases", tint.beside) for each in book.bases for tint in each.tints]
+    named += [("mixes", part.base) for each in book.mixes for part in each.drops]
+    for where, given in named:
+        if given not in bases:
+            yield Problem(where, given, "is no base colour of this book.", near(given, bases) or "Add it first.")

@@ -15,6 +15,7 @@ from typing import Annotated, Any, Literal, TypeVar
 
 from pydantic import AfterValidator, Field, model_validator
 
+from trimwright.book.colours import OwnBase, OwnMix
 from trimwright.book.treatments import OwnTreatment
 from trimwright.errors import Problem
 from trimwright.job.document import StockItem
@@ -146,6 +147,8 @@ class Book(Model):
     timed: Annotated[tuple[Timed, ...], _SORTED] = Field(default=(), description="hours by the clock")
     redone: Annotated[tuple[Redone, ...], _SORTED] = Field(default=(), description="what was done again, and what not")
     found: Annotated[tuple[Found, ...], _SORTED] = Field(default=(), description="what strip-down found, and what not")
+    bases: Annotated[tuple[OwnBase, ...], _SORTED] = Field(default=(), description="base colours to mix from")
+    mixes: Annotated[tuple[OwnMix, ...], _SORTED] = Field(default=(), description="colour recipes kept")
     jobs: Annotated[tuple[LearnedJob, ...], _SORTED] = Field(default=(), description="jobs it has learned from")
 
     @classmethod
@@ -176,6 +179,8 @@ class Book(Model):
         yield "treatments", [(each.id,) for each in self.treatments]
         yield "suppliers", [(each.id,) for each in self.suppliers]
         yield "stock", [(each.material, each.colour) for each in self.stock]
+        yield "bases", [(each.id,) for each in self.bases]
+        yield "mixes", [(each.id,) for each in self.mixes]
         yield "jobs", [(each.id,) for each in self.jobs]
         yield "rates", [(each.currency, each.on) for each in self.rates]
         yield (

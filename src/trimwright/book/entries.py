@@ -8,6 +8,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from trimwright.book.check import checked
+from trimwright.book.colours import OwnBase, OwnMix
 from trimwright.book.document import Book, LabourRate, OwnPack, OwnPrice, OwnSupplier
 from trimwright.book.treatments import OwnTreatment
 from trimwright.errors import BadInput
@@ -23,6 +24,8 @@ LISTS: Mapping[str, tuple[type[Model], tuple[str, ...]]] = {
     "rates": (LabourRate, ("currency", "on")),
     "prices": (OwnPrice, ("pack", "supplier", "currency", "on", "event")),
     "stock": (StockItem, ("material", "colour")),
+    "bases": (OwnBase, ("id",)),
+    "mixes": (OwnMix, ("id",)),
 }
 """What each list holds, and what tells its entries apart: two that agree in all of it say the same thing."""
 

@@ -135,6 +135,36 @@ def seller(
 
 
 @app.command()
+def base(
+    book_file: OwnBook,
+    base_id: Annotated[str, typer.Argument(help="An id of its own.", metavar="ID", show_default=False)],
+    lab: Annotated[
+        str | None, typer.Argument(help="The dried coat by itself: L* a* b* in one pair of quotes.", metavar="LAB")
+    ] = None,
+    name: Annotated[str, typer.Option(help="What the bottle says.", metavar="TEXT")] = "",
+    spectrum: Annotated[
+        Path | None, typer.Option(help="Its reflectance, a line a wavelength (.csv).", metavar="FILE")
+    ] = None,
+    drop: Annotated[float, typer.Option(help="One drop from its bottle, in grams.", metavar="GRAMS")] = 0.05,
+    tint: Annotated[
+        list[str] | None,
+        typer.Option(help="A trial: share, other base, L* a* b* or a .csv: 10% white 62 4 9.", metavar="TRIAL"),
+    ] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Note a base colour to mix from, with trials in white that say how strong it is."""
+    from trimwright.book.colours import base_said
+    from trimwright.book.entries import with_entry
+
+    book, _ = _read(book_file)
+    own = base_said(base_id, lab, name=name, spectrum=spectrum, drop=drop, tints=tint or ())
+    _write(with_entry(book, "bases", own), book_file)
+    trials = len(own["tints"])
+    said = f"{base_id}: L*a*b* {' '.join(f'{each:g}' for each in own['lab'])}, {trials} trials"
+    _say(book_file, as_json, said, id=base_id, lab=own["lab"], trials=trials)
+
+
+@app.command()
 def rate(book_file: OwnBook, money: Money, on: On = None, currency: InCurrency = None, as_json: AsJson = False) -> None:
     """Note what an hour is sold for; jobs that say nothing of it take the newest."""
     from trimwright.book.entries import with_entry

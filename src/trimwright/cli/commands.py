@@ -11,6 +11,7 @@ from trimwright.cli import at_the_bench, bench, ending, ledger, looks, money, se
 from trimwright.cli.asked import as_row, asked, end, planned
 from trimwright.cli.book import app as book_app
 from trimwright.cli.change import change, found
+from trimwright.cli.colour import app as colour_app
 from trimwright.cli.flatten import flatten
 from trimwright.cli.log import app as log_app
 from trimwright.cli.options import AsJson, BookFile, Force, JobFile
@@ -257,6 +258,7 @@ app.command()(bench.bench)
 app.command()(bench.today)
 app.add_typer(air, name="air")
 app.add_typer(coats, name="coats")
+app.add_typer(colour_app, name="colour")
 app.command()(torque)
 app.command()(wrap)
 app.command()(flatten)

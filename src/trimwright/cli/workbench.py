@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from rich.console import Console
 
     from trimwright.craft.answer import Answer
-    from trimwright.craft.asking import Ask, Question
+    from trimwright.craft.asking import Ask
     from trimwright.plan.filling import Filled
 
 _TYPED = "typed_"
@@ -45,7 +45,7 @@ def command_of(question_id: str, told: str) -> Callable[..., None]:
 
     def command(**given: Any) -> None:
         typed = {name.removeprefix(_TYPED): text for name, text in given.items() if name.startswith(_TYPED) and text}
-        filled = _filled(question, given["job"], given["part"], given["book"])
+        filled = filled_for(question.id, given["job"], given["part"], given["book"])
         lines = {**(filled.typed if filled else {}), **typed}
         answer = asked_there(question.id, lines)
         if given.get("picture") is not None:
@@ -53,9 +53,9 @@ def command_of(question_id: str, told: str) -> Callable[..., None]:
         if given["as_json"]:
             from trimwright.cli.terminal import print_json
 
-            print_json(_plain(question, lines, filled, answer))
+            print_json(plain_answer(question.id, lines, filled, answer))
         else:
-            _print(answer, filled, working=given["working"])
+            print_answer(answer, filled, working=given["working"])
 
     shared = {"job": JobOption, "part": PartOption, "book": BookFile}
     if question_id == DRAWN:
@@ -83,7 +83,7 @@ def _option(line: Ask) -> Any:
     return Annotated[str | None, typer.Option(f"--{line.name}", help=told, metavar="TEXT")]
 
 
-def _filled(question: Question, job_file: Path | None, part: str | None, book: Path | None) -> Filled | None:
+def filled_for(question: str, job_file: Path | None, part: str | None, book: Path | None) -> Filled | None:
     """What the job's task knows of the question's lines; nothing where no job was named."""
     from trimwright.errors import BadInput, Problem
 
@@ -97,7 +97,7 @@ def _filled(question: Question, job_file: Path | None, part: str | None, book: P
     from trimwright.plan.filling import filled
 
     plan = planned(read_job(job_file), book)
-    return filled(question.id, part, job=plan.job, trade=plan.trade, quantities=plan.quantities, verdicts=plan.verdicts)
+    return filled(question, part, job=plan.job, trade=plan.trade, quantities=plan.quantities, verdicts=plan.verdicts)
 
 
 def _draw(answer: Answer, path: Path) -> None:
@@ -111,9 +111,10 @@ def _draw(answer: Answer, path: Path) -> None:
 # ---- what is printed -------------------------------------------------------------------------------------------------
 
 
-def _plain(question: Question, lines: Mapping[str, str], filled: Filled | None, answer: Answer) -> Mapping[str, Any]:
+def plain_answer(question: str, lines: Mapping[str, str], filled: Filled | None, answer: Answer) -> Mapping[str, Any]:
+    """The answer as it is printed with --json."""
     return {
-        "question": question.id,
+        "question": question,
         "task": filled.task if filled else None,
         "typed": dict(lines),
         **answer.plain(),
@@ -128,7 +129,7 @@ def _cautions(answer: Answer) -> list[str]:
     return [known[each].text for each in answer.cautions]
 
 
-def _print(answer: Answer, filled: Filled | None, *, working: bool) -> None:
+def print_answer(answer: Answer, filled: Filled | None, *, working: bool) -> None:
     """The cautions, the answer in a line, its figures, limits and steps, and what should be known with it."""
     from rich.text import Text
 

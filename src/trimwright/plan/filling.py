@@ -20,6 +20,9 @@ from trimwright.plan.sequence import arrange
 from trimwright.plan.sequence.ledger import Torque, torques
 from trimwright.plan.verdicts.verdict import Verdicts
 
+COLOURED = frozenset({"leather_pigment", "carpet_dye"})
+"""Materials that are mixed to a colour, by the litre."""
+
 
 @dataclass(frozen=True, slots=True)
 class Filled:
@@ -145,12 +148,20 @@ def _coats_grit(task: _Task, job: Job) -> dict[str, str]:
     return {"start": papers[0], "to": papers[-1]} if len(papers) > 1 else {}
 
 
+def _colour_mix(task: _Task, job: Job) -> dict[str, str]:
+    """The batch that the plan needs of what comes in a colour."""
+    del job
+    litres = sum(need.milli / 1000 for need in task.course.needs if need.material.partition(":")[0] in COLOURED)
+    return {"batch": f"{litres:.3f} L"} if litres else {}
+
+
 _LINES: Mapping[str, Callable[[_Task, Job], dict[str, str]]] = MappingProxyType({
     "air coat": _air_coat,
     "air tin": _air_tin,
     "coats mix": _coats_mix,
     "coats film": _coats_film,
     "coats grit": _coats_grit,
+    "colour mix": _colour_mix,
 })  # fmt: skip
 
 

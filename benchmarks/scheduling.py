@@ -1,4 +1,4 @@
-"""Open scheduling instances through our model, beside the plain one: `python benchmarks/scheduling.py DIR [--seconds S]`.
+"""Open instances through our model and the plain one: `python benchmarks/scheduling.py DIR [--seconds S]`.
 
 DIR holds `best_known_scheduling.csv` (columns set, group, file, best) and the instances it names: PSPLIB `.sm`, `.sch`
 with time lags, and a json of job shops (`file.json#name`). For each group: how many are solved to proof and the mean
@@ -68,9 +68,8 @@ def main() -> None:
         mine = ours(instance.project, asked.seconds)
         beside = None if asked.alone else plain(instance.project, asked.seconds)
         groups[instance.group].append((instance, mine, beside))
-        print(
-            f"  {instance.name:28} best {instance.best}: {told(mine)}{'' if beside is None else '; plain ' + told(beside)}"
-        )
+        both = told(mine) if beside is None else f"{told(mine)}; plain {told(beside)}"
+        print(f"  {instance.name:12} best {instance.best}: {both}", flush=True)
     for group, runs in groups.items():
         print(summary(group, runs))
 

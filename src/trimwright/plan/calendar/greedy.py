@@ -242,7 +242,7 @@ def end_of(network: Network, starts: Sequence[int]) -> int:
     return max((start + length for start, length in zip(starts, network.lengths, strict=True)), default=0)
 
 
-def by_rules(placer: Placer, found: Callable[[Starts], None], stop: Callable[[], bool]) -> None:
+def by_rules(placer: Placer, found: Callable[[Starts], object], stop: Callable[[], bool]) -> None:
     """Tell of a timetable for every rule; when none fits, what was stuck is urged forward and all is begun again."""
     any_fits = False
     for keys in rules(placer.network).values():

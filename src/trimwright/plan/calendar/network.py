@@ -11,6 +11,7 @@ from collections import defaultdict, deque
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from operator import itemgetter
 
 from trimwright.errors import NoTimetable, Problem
 from trimwright.plan.calendar.project import Activity, Project
@@ -18,6 +19,7 @@ from trimwright.plan.calendar.project import Activity, Project
 Arcs = tuple[tuple[tuple[int, int], ...], ...]
 """For each activity, pairs of another one and a weight."""
 Ranges = tuple[tuple[int, int], ...]
+START_OF_RANGE, END_OF_RANGE = itemgetter(0), itemgetter(1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,13 +190,13 @@ def held_of(activity: Activity, rooms: dict[str, int]) -> tuple[Held, ...]:
 
 def first_from(ranges: Ranges, moment: int) -> int | None:
     """The first allowed start at or after the moment."""
-    place = bisect_left(ranges, moment, key=lambda each: each[1])
+    place = bisect_left(ranges, moment, key=END_OF_RANGE)
     return max(moment, ranges[place][0]) if place < len(ranges) else None
 
 
 def last_until(ranges: Ranges, moment: int) -> int | None:
     """The last allowed start at or before the moment."""
-    place = bisect_right(ranges, moment, key=lambda each: each[0]) - 1
+    place = bisect_right(ranges, moment, key=START_OF_RANGE) - 1
     return min(moment, ranges[place][1]) if place >= 0 else None
 
 

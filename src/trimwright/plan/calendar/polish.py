@@ -49,6 +49,11 @@ class Merits:
         return [list(run) for _, run in groupby(row, key=self.groups.__getitem__)]
 
     @property
+    def wishes(self) -> bool:
+        """Whether there is anything to be better at."""
+        return bool(self.movable or self.lane)
+
+    @property
     def movable(self) -> list[int]:
         """What windows or money have a wish for."""
         return sorted({*self.money, *(place for window in self.windows for place in window[:2])})

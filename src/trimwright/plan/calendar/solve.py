@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from threading import Lock
 from time import monotonic
 
 from trimwright.errors import NoTimetable, Problem, RecountDiffers
@@ -12,15 +14,17 @@ from trimwright.plan.calendar.greedy import Placer, by_rules, end_of
 from trimwright.plan.calendar.improve import improve
 from trimwright.plan.calendar.model import Asked, ask
 from trimwright.plan.calendar.network import Network, network_of
-from trimwright.plan.calendar.polish import polished
+from trimwright.plan.calendar.polish import Merits, polished
 from trimwright.plan.calendar.project import Project, Timetable
 
 Progress = Callable[[Timetable], None]
 Stop = Callable[[], bool]
 CLOSE = 0.01
 """Gap, as a share of the end, from which on the model alone gets further than breeding."""
-MODEL_FIRST, BREEDING, POLISHING = 0.1, 0.3, 0.1
-"""Shares of the seconds: the model's first look, which proves what is easy; breeding; what comes after the end."""
+BREEDING = 0.4
+"""Share of the model's seconds in which timetables are bred beside it."""
+POLISHING = 0.1
+"""Share of the seconds kept for what comes after the end."""
 
 
 def solve(
@@ -46,28 +50,30 @@ class Search:
         self.project, self.progress, self.asked_to_stop = project, progress, stop
         self.begun = monotonic()
         self.seconds = seconds
-        self.until = self.begun + seconds * (1 - POLISHING)
+        self.until = self.begun + seconds * (1 - POLISHING * Merits(project).wishes)
         self.network: Network = network_of(project)
         self.best: list[int] | None = None
+        self.bred = self.overtaken = False
+        """Whether the best comes from breeding, and whether the model that runs is therefore stopped."""
+        self.one_at_a_time = Lock()
         self.end = project.horizon + 1
         self.bound = max(
             (head + length for head, length in zip(self.network.heads, self.network.lengths, strict=True)), default=0
         )
 
     def run(self, hint: Timetable | None) -> Timetable:
-        """A timetable at once, a bound, a look with the model, breeding, the model again; then what is better still."""
+        """A timetable at once, a bound, the model with breeding beside it; then what is better still."""
         placer = Placer(self.network)
         self.again(placer, hint)
         by_rules(placer, self.take, lambda: self.proven or self.over())
         self.own_bound()
-        self.ask_model(MODEL_FIRST * self.seconds)
-        self.breed(BREEDING * self.seconds)
-        self.ask_model(self.left)
+        self.search()
         if self.best is None:
             raise NoTimetable(
                 Problem("timetable", "", "none was found in the time given.", "Give more seconds."), proven=False
             )
-        self.best = polished(self.project, self.network, self.best, self.wholly_over)
+        until = monotonic() + POLISHING * self.seconds
+        self.best = polished(self.project, self.network, self.best, lambda: monotonic() > until or self.told_to_stop())
         return self.timetable()
 
     @property
@@ -83,10 +89,6 @@ class Search:
     def over(self) -> bool:
         """Whether the time is up, or the caller has had enough."""
         return self.left <= 0 or self.told_to_stop()
-
-    def wholly_over(self) -> bool:
-        """Whether even what was kept for polishing is used up."""
-        return monotonic() > self.until + self.seconds * POLISHING or self.told_to_stop()
 
     def told_to_stop(self) -> bool:
         """Whether the caller has had enough."""
@@ -106,21 +108,44 @@ class Search:
         if self.best is not None:
             self.bound = least_end(self.network, self.bound, self.end, self.over)
 
-    def breed(self, seconds: float) -> None:
-        """Better timetables from the best one."""
-        if self.best is not None and self.end - self.bound > CLOSE * self.end:
-            improve(self.network, self.best, seconds=seconds, found=self.take, stop=lambda: self.proven or self.over())
-
-    def take(self, starts: Sequence[int], bound: int = 0) -> None:
-        """Keep a timetable that ends earlier, once it has been checked, and tell of it."""
-        self.bound = max(self.bound, bound)
-        end = end_of(self.network, starts)
-        if self.best is not None and end >= self.end:
+    def search(self) -> None:
+        """The model for the rest of the time; beside it breeding, and the model anew if that has overtaken it."""
+        if self.best is None or self.end - self.bound <= CLOSE * self.end:
+            self.ask_model()
             return
-        self.best, self.end = list(starts), end
-        checked = self.timetable()
-        if self.progress is not None:
-            self.progress(checked)
+        with ThreadPoolExecutor(1) as beside:
+            first = beside.submit(self.ask_model)
+            try:
+                self.breed(self.best, BREEDING * self.left, lambda: first.done() or self.over())
+                self.overtaken = self.bred
+            except BaseException:
+                self.overtaken = True
+                raise
+        if self.overtaken:
+            self.overtaken = False
+            self.ask_model()
+
+    def breed(self, starts: Sequence[int], seconds: float, stop: Stop) -> None:
+        """Better timetables from this one."""
+
+        def found(better: list[int]) -> None:
+            if self.take(better):
+                self.bred = True
+
+        improve(self.network, starts, seconds=seconds, found=found, stop=stop)
+
+    def take(self, starts: Sequence[int], bound: int = 0) -> bool:
+        """Keep a timetable if it ends earlier, once it has been checked, and tell of it."""
+        with self.one_at_a_time:
+            self.bound = max(self.bound, bound)
+            end = end_of(self.network, starts)
+            if self.best is not None and end >= self.end:
+                return False
+            self.best, self.end = list(starts), end
+            checked = self.timetable()
+            if self.progress is not None:
+                self.progress(checked)
+            return True
 
     def timetable(self) -> Timetable:
         """The best so far; raises `RecountDiffers` when the independent check finds a fault in it."""
@@ -132,17 +157,22 @@ class Search:
             raise RecountDiffers("; ".join(str(each) for each in wrong))
         return found
 
-    def ask_model(self, seconds: float) -> None:
+    def ask_model(self) -> None:
         """A better one, and the proof, from the model."""
         if self.proven or self.over():
             return
+
+        def found(better: list[int], bound: int) -> None:
+            if self.take(better, bound):
+                self.bred = False
+
         network = self.network if self.best is None else self.network.until(self.end)
-        asked = Asked(min(seconds, self.left), self.bound, self.best)
-        answer = ask(network, asked, found=self.take, stop=self.told_to_stop)
+        asked = Asked(self.left, self.bound, self.best)
+        answer = ask(network, asked, found=found, stop=lambda: self.overtaken or self.told_to_stop())
         if answer.outcome == "none there" and self.best is None:
             raise NoTimetable(
                 Problem("timetable", "", "there is none: waits, allowed starts and room rule each other out.")
             )
         if answer.starts is not None:
-            self.take(answer.starts)
+            found(answer.starts, 0)
         self.bound = max(self.bound, min(answer.bound, self.end))

@@ -10,6 +10,8 @@ import re
 import sys
 import tempfile
 import time
+from datetime import UTC, datetime, timedelta
+from functools import cache
 from pathlib import Path
 
 from playwright.sync_api import Page, sync_playwright
@@ -26,6 +28,16 @@ MORE: dict[str, str] = {
     "fact": "/facts/treatments/wheel_rewrap/",
 }
 """Screens by name with their address, `KEY` for the job's."""
+APART: dict[str, str] = {
+    "rebuild_apart": "/jobs/KEY/rebuild/",
+    "rebuild_step": "/jobs/KEY/rebuild/steps/back:sill_plate.driver/",
+    "rebuild_torque": "/jobs/KEY/rebuild/steps/back:fseat_off.driver/",
+    "rebuild_wait": "/jobs/KEY/rebuild/steps/back:sun_visor.driver/",
+    "rebuild_bags_apart": "/jobs/KEY/rebuild/bags/",
+    "snags_apart": "/jobs/KEY/rebuild/snags/",
+    "hand_over_apart": "/jobs/KEY/rebuild/hand-over/",
+}
+"""Screens of a cabin that is apart, likewise."""
 PLAN_S = 60
 """The demo's plan is made by then."""
 SETTLE_MS = 400
@@ -36,6 +48,9 @@ def main(folder: Path) -> None:
     """Take them all."""
     folder.mkdir(parents=True, exist_ok=True)
     with tempfile.TemporaryDirectory() as data, served(Path(data)) as (port, _process), sync_playwright() as play:
+        # the same shop is opened here too; Playwright keeps an event loop running, which Django would mind
+        os.environ |= {"DJANGO_SETTINGS_MODULE": "trimwright.web.settings", "TRIMWRIGHT_DATA": data}
+        os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
         base = f"http://127.0.0.1:{port}"
         key = re.findall(r"/jobs/(\w+)/", text_of(port)[0])[0]
         wait_for_the_plan(port, key)
@@ -49,7 +64,7 @@ def main(folder: Path) -> None:
                     has_touch=(width, height) == PHONE,
                 )
                 page = context.new_page()
-                for name, address in screens(key):
+                for name, address in [*screens(key), *apart()]:
                     take(page, base + address, folder / f"{name}-{width}-{scheme}.png")
                 context.close()
         browser.close()
@@ -57,13 +72,32 @@ def main(folder: Path) -> None:
 
 def screens(key: str) -> list[tuple[str, str]]:
     """Every page that needs nothing or the job's key alone, and those of `MORE`."""
-    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "trimwright.web.settings")
     import django
 
     django.setup()
     from pages import addresses
 
     return [*addresses(key), *((name, address.replace("KEY", key)) for name, address in MORE.items())]
+
+
+@cache
+def apart() -> list[tuple[str, str]]:
+    """The small cabin in the same shop, apart: a sill plate that may go back, a seat, a visor whose glue is not dry."""
+    import django
+
+    django.setup()
+    from tests.plan.small_cabin import VISOR
+    from tests.web.test_rebuild import SEAT, VISOR_STEP, done, opened, ready_sill
+
+    last = (datetime.now(UTC) - timedelta(hours=3)).isoformat()
+    more = (
+        opened(SEAT),
+        opened(VISOR_STEP),
+        done(VISOR) | {"at": last},
+        {"kind": "snag", "what": "visor drops over bumps"},
+    )
+    key = ready_sill(*more)
+    return [(name, address.replace("KEY", key)) for name, address in APART.items()]
 
 
 def wait_for_the_plan(port: int, key: str) -> None:

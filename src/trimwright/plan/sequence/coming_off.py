@@ -34,13 +34,20 @@ def _holds(step: str, job: Job, trade: Trade, now: datetime) -> Iterator[Hold]:
             yield Hold("not taken in", "The intake", "is missing, and no lamp lights once the battery is off.")
         return
     kind, fitted = kind_of(step, job, trade), job.car.equipment
-    if kind is None or not is_electric(kind, fitted):
-        return
+    if kind is not None and is_electric(kind, fitted):
+        yield from (
+            hold for hold in until_safe(job, trade, now) if hold.kind == "battery on" or is_restrained(kind, fitted)
+        )
+
+
+def until_safe(job: Job, trade: Trade, now: datetime) -> tuple[Hold, ...]:
+    """What keeps restraint connectors from being touched at `now`: the battery that is on, or the wait."""
     until = safe_from(job, trade)
     if until is None:
-        yield Hold("battery on", "The battery's negative", "is not noted as off.", BATTERY)
-    elif is_restrained(kind, fitted) and now < until:
-        yield Hold("wait", "Restraint connectors", "are not safe to touch yet.", step, until=until)
+        return (Hold("battery on", "The battery's negative", "is not noted as off.", BATTERY),)
+    if now < until:
+        return (Hold("wait", "Restraint connectors", "are not safe to touch yet.", until=until),)
+    return ()
 
 
 def safe_from(job: Job, trade: Trade) -> datetime | None:

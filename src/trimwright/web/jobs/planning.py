@@ -159,6 +159,13 @@ def coming_off(step: str, job: Job, trade: Trade, now: datetime) -> tuple[Hold, 
     return holds(step, job, trade, now)
 
 
+def waiting(job: Job, trade: Trade, now: datetime) -> tuple[Hold, ...]:
+    """What keeps restraint connectors from being touched now: the battery, or the wait."""
+    from trimwright.plan.sequence.coming_off import until_safe
+
+    return until_safe(job, trade, now)
+
+
 def make_safe(job: Job, trade: Trade) -> tuple[SafeWait, datetime | None]:
     """How long to wait once the battery is off, and when that is over; None while it is on."""
     from trimwright.plan.sequence.arrange import safe_wait

@@ -13,6 +13,7 @@ from uuid import uuid4
 
 from django import forms
 from django.urls import reverse
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -163,9 +164,11 @@ class WayIn:
         return next((each for each in open_ones if not each.holds), open_ones[0] if open_ones else None)
 
     def after(self, step: str) -> Screen | None:
-        """The next open one behind a step, round to the front."""
+        """The next open one behind a step, round to the front; after the battery the wait, which says why."""
         ids = [each.id for each in self.screens]
         at = ids.index(step) + 1 if step in ids else 0
+        if step == BATTERY and self.safe_wait:
+            return self.screen(WAIT)
         ahead = [each for each in (*self.screens[at:], *self.screens[:at]) if not each.done and each.id != step]
         return next((each for each in ahead if not each.holds), ahead[0] if ahead else None)
 
@@ -182,7 +185,7 @@ def way_in(key: str, result: Mapping[str, Any] | None, job: Job, now: datetime) 
     sequence = planning.arranged(dict(result))
     wait, until = planning.make_safe(job, trade)
     making = _Making(key, job, trade, now, store.photos_of(key, PHOTO_OF), {each.id: each for each in sequence.strip})
-    screens = tuple(making.screens(until if sequence.safe_wait else None))
+    screens = tuple(making.screens())
     return WayIn(screens, wait if sequence.safe_wait else None, until, _intake(job), undecided)
 
 
@@ -197,7 +200,7 @@ class _Making:
     photos: Mapping[str, Sequence[str]]
     moves: Mapping[str, Move]
 
-    def screens(self, until: datetime | None) -> Iterator[Screen]:
+    def screens(self) -> Iterator[Screen]:
         opened = {each.step: each for each in self.job.events if isinstance(each, Opened)}
         off = {step for step, each in opened.items() if not each.back_on}
         bags = {each.step: each for each in self.job.events if isinstance(each, Bag)}
@@ -214,7 +217,8 @@ class _Making:
                         holds=planning.coming_off(step, self.job, self.trade, self.now), store_how=more,
                     )  # fmt: skip
                 case "wait":
-                    yield self._screen(WAIT, "wait", move, done=until is not None and until <= self.now)
+                    holds = planning.waiting(self.job, self.trade, self.now)
+                    yield self._screen(WAIT, "wait", move, done=not holds, holds=holds)
                 case "off":
                     laid = self.moves.get(f"store:{step}")
                     yield self._screen(
@@ -231,7 +235,7 @@ class _Making:
     def _screen(self, name: str, kind: str, move: Move, *, done: bool, more: Sequence[str] = (), **told: Any) -> Screen:
         cautions = [self.trade.cautions[each].text for each in dict.fromkeys((*move.cautions, *more))]
         return Screen(
-            id=name, name=str(NAMES.get(kind, move.name)), url=self._url(name), kind=kind,
+            id=name, name=capfirst(str(NAMES.get(kind, move.name))), url=self._url(name), kind=kind,
             move=move, done=done, cautions=cautions, photos=self.photos.get(photo_of(name), ()),
             **{"opened": None, "bag": None, "holds": (), **told},
         )  # fmt: skip

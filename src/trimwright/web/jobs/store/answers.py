@@ -56,6 +56,12 @@ def take_change() -> Answer | None:
     return _taken(Answer.objects.filter(about__startswith=CHANGE))
 
 
+def finds_wait() -> bool:
+    """Whether a find is to be weighed, or is being weighed: somebody stands at the open car, and plans can wait."""
+    asked = Answer.objects.filter(about__startswith=CHANGE, state__in=(Answer.State.WAITING, Answer.State.RUNNING))
+    return asked.filter(plan__revision=F("plan__job__revision")).exists()
+
+
 def change(key: str, find: str) -> Answer | None:
     """What each answer to a find comes to, as it was asked last; its `plan` tells of which revision."""
     asked = Answer.objects.filter(plan__job=key, about=f"{CHANGE}{find}").select_related("plan")

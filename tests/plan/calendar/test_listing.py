@@ -248,8 +248,11 @@ def test_the_air_is_that_which_was_read_last() -> None:
 
 
 def test_air_that_no_rule_covers_is_refused() -> None:
-    with pytest.raises(BadInput, match="ten-degree rule"):
+    with pytest.raises(BadInput, match="ten-degree rule") as refused:
         demo().bench(air=Air(-8.0, 70.0))
+    assert len(refused.value.problems) == 1  # not once for every wait
+    with pytest.raises(BadInput, match="Read the hygrometer again"):
+        demo().bench(air=Air(20.0, 0.0))
 
 
 # ---- in the middle of a job ------------------------------------------------------------------------------------------

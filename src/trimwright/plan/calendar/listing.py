@@ -20,7 +20,7 @@ from trimwright.plan.calendar.off_the_car import Chain, chains_of, steps_of
 from trimwright.plan.calendar.on_the_car import moves_as_tasks
 from trimwright.plan.calendar.recipes import LONG_PIECE, shared_out
 from trimwright.plan.calendar.shop import Shop, shop_of
-from trimwright.plan.calendar.shop_air import air_of
+from trimwright.plan.calendar.shop_air import air_of, air_one_works_in
 from trimwright.plan.calendar.tasks import After, Air, Bench, Task
 from trimwright.plan.calendar.told import all_before_is_done, moves_done, parts_done, windows_closed, worked_on
 from trimwright.plan.quantities.cabin import Line, Quantities
@@ -52,7 +52,8 @@ def list_tasks(
 
     What the events tell as done or begun is so, and stays where it was. BadInput with everything that fits nowhere.
     """
-    shop = shop_of(job, trade, quantities, verdicts, buying, sequence, start, air or air_of(job))
+    right = air_one_works_in(air or air_of(job))
+    shop = shop_of(job, trade, quantities, verdicts, buying, sequence, start, right)
     drafts = Drafts()
     moves_as_tasks(shop, drafts)
     coming = deliveries(shop, drafts)

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from math import ceil, floor
 
 from trimwright.craft.air import LEAST_MARGIN_K, dew_point_c
-from trimwright.craft.cure import SHEET_C, SHEET_HUMIDITY, moved
+from trimwright.craft.cure import SHEET_C, SHEET_HUMIDITY, moved, ten_degrees
 from trimwright.errors import BadInput, Problem
 from trimwright.facts.trade import NeedsAir, Treatment, Wait
 from trimwright.job import events
@@ -44,6 +44,15 @@ def air_of(job: Job) -> Air:
     """The air of the shop as it was read last."""
     read = [each for each in job.events if isinstance(each, events.Air)]
     return Air(read[-1].temperature, read[-1].humidity) if read else SHEET_AIR
+
+
+def air_one_works_in(air: Air) -> Air:
+    """The air, where the rules for waits hold in it; BadInput otherwise, once."""
+    ten_degrees(SHEET_C, air.temperature)
+    if not 0 < air.humidity <= 100:
+        what = "is not above 0 and up to 100 %."
+        raise BadInput(Problem("humidity", f"{air.humidity:g} %", what, "Read the hygrometer again."))
+    return air
 
 
 def waiting(waits: Iterable[Wait], air: Air, where: str) -> Waiting:

@@ -5,7 +5,7 @@ The facts' own names stand for their ids, however the shop's book has changed th
 
 from __future__ import annotations
 
-from pydantic import JsonValue
+from pydantic import JsonValue, ValidationError
 
 from trimwright import units
 from trimwright.facts import load
@@ -13,6 +13,7 @@ from trimwright.job.document import Job
 from trimwright.job.fields import treatments_named
 from trimwright.job.history import told
 from trimwright.job.refusals import shortened
+from trimwright.job.wheel import Wheel
 
 Steps = tuple[str | int, ...]
 """A path from the document down, as an edit has it."""
@@ -69,6 +70,8 @@ def shown(path: Steps, value: JsonValue, job: Job) -> str:
     field = next((step for step in reversed(path) if isinstance(step, str)), "")
     if isinstance(value, dict) and "fault" in value:
         return ", ".join(_named(str(value[each])) for each in ("fault", "extent") if value.get(each))
+    if isinstance(value, dict) and "grips" in value:
+        return _wheel(value)
     if isinstance(value, dict):
         return _named(shortened(next((value[key] for key in _TELLING if value.get(key)), ""))) or "an entry"
     if isinstance(value, list):
@@ -84,6 +87,38 @@ def shown(path: Steps, value: JsonValue, job: Job) -> str:
     if isinstance(value, str) and field in _OF_THE_FACTS:
         return ", ".join(_named(each) for each in treatments_named(value)) or "none"
     return "none" if value is None or value == "" else shortened(value)
+
+
+def _wheel(measures: dict[str, JsonValue]) -> str:
+    """A wheel's measures: its size, grip and spokes, and all else that differs from the usual.
+
+    >>> _wheel({"outside": 400.0, "grips": [{"grip": 94.0}, {"at": 70.0, "grip": 106.0}], "pitch": 6.0, "gap": 2.0})
+    '400 mm over all, grip 94 to 106 at 2 places, pitch 6'
+    """
+    try:
+        wheel = Wheel.model_validate(measures)
+    except ValidationError:
+        return "measures that can't be read"
+    grips = sorted(each.grip for each in wheel.grips)
+    told = [f"{wheel.outside:g} mm over all", f"grip {grips[0]:g}"]
+    if len(grips) > 1:
+        told[1] += f" to {grips[-1]:g} at {len(grips)} places"
+    if wheel.spokes:
+        told.append("spokes at " + " and ".join(f"{each.at:g}°" for each in wheel.spokes))
+    usual = Wheel(outside=wheel.outside, grips=wheel.grips, spokes=wheel.spokes)
+    changed = {
+        name: getattr(wheel, name) for name in Wheel.model_fields if getattr(wheel, name) != getattr(usual, name)
+    }
+    return ", ".join([*told, *(_measure(name.replace("_", " "), value) for name, value in changed.items())])
+
+
+def _measure(name: str, value: object) -> str:
+    """One measure of a wheel with its name."""
+    if isinstance(value, bool):
+        return name
+    if isinstance(value, tuple):
+        return f"{name} at " + " and ".join(f"{each:g}°" for each in value)
+    return f"{name} {value:g}" if isinstance(value, float) else f"{name} {value}"
 
 
 def _named(known: str) -> str:

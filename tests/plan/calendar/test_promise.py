@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import datetime, timedelta
 from math import sqrt
-from time import perf_counter
+from time import process_time
 from typing import Any
 
 import pytest
@@ -124,6 +124,7 @@ def test_work_stops_at_closing_and_windows_are_kept() -> None:
     told = promise(replace(calendar, bench=replace(calendar.bench, tasks=tasks)))
     assert told.missed == 0
     assert told.at == calendar.end
+    assert promise(calendar, hours_spread=0.25).missed < 0.05  # somebody careful hardly ever misses one
 
 
 def test_what_is_done_is_no_longer_drawn() -> None:
@@ -147,6 +148,6 @@ def test_three_hundred_tasks_are_lived_through_in_a_second() -> None:
         for number in range(350)
     ]  # fmt: skip
     calendar = in_a_row(bench(*tasks))
-    started = perf_counter()
+    started = process_time()
     promise(calendar, hours_spread=0.25)
-    assert perf_counter() - started < 4  # about 1 s on an idle machine
+    assert process_time() - started < 4  # about 1 s

@@ -31,6 +31,7 @@ def lives_of(bench: Bench, order: Sequence[Task], ends: datetime, *, one_by_one:
         hands=bench.hands,
         capacity=[bench.places[each] for each in places],
         likely=planned,
+        careful=planned,
         drawn=planned[None, :],
         people=array(people),
         place=array(places.index(task.place) if task.place in places else -1 for task in order),

@@ -50,6 +50,8 @@ class Lives:
     """Of each place that has an end."""
     likely: Ints
     """What each task is planned to take."""
+    careful: Ints
+    """What a careful person reckons each with where a window waits behind it."""
     drawn: Ints
     """Draws × tasks: what it takes."""
     people: Ints
@@ -234,11 +236,12 @@ class _Run:
         can: Flags = self.can[:, active] & (self.ready[:, active] <= now[:, None])
         can &= self.needs[active] <= rest[:, None]
         can &= lives.people[active] <= free[:, None]
+        there = self._room() if len(self.capacity) else None
         for places, room in ((lives.place, lives.room), (lives.rest, lives.rest_room)):
             placed = np.flatnonzero(places[active] >= 0)
-            if len(placed):
+            if there is not None and len(placed):
                 columns = active[placed]
-                can[:, placed] &= room[columns] <= self._room()[:, places[columns]]
+                can[:, placed] &= room[columns] <= there[:, places[columns]]
         guarded = np.flatnonzero(self.guard_at[active] >= 0)
         if len(guarded):
             can[:, guarded] &= self._may_now(active[guarded], now)
@@ -246,7 +249,7 @@ class _Run:
         return can
 
     def _leave_hands_for_windows(self, can: Flags, active: Ints, free: Ints) -> None:
-        """The last free hands begin nothing that would still run when an open window closes."""
+        """With a window open, the last free hands begin nothing that may run past it, and open no other."""
         import numpy as np
 
         closing = active[self.redo[active] > 0]
@@ -254,7 +257,9 @@ class _Run:
             return
         until = np.where(self.can[:, closing], self.deadline[:, closing], NEVER)
         until = np.where(until >= self.now[:, None], until, NEVER).min(axis=1)
-        late = (self.now[:, None] + self.needs[active] > until[:, None]) & (free <= 1)[:, None]
+        late = self.now[:, None] + self.lives.careful[active] > until[:, None]
+        late |= (self.guard_at[active] >= 0) & (until < NEVER)[:, None]
+        late &= (free <= 1)[:, None]
         can &= ~late | (self.redo[active] > 0) | (self.lives.people[active] == 0)
 
     def _may_now(self, columns: Ints, now: Ints) -> Flags:
@@ -329,8 +334,8 @@ class _Run:
 def may_begin(lives: Lives) -> dict[int, Flags]:
     """By task that opens a window: for every five minutes, whether what must follow could be begun in time.
 
-    By the planned times and the shop's hours alone. A task that could never be begun is not held back: its window is
-    missed, and that is told.
+    By careful times and the shop's hours alone, or by the planned ones where careful ones leave no time at all. A task
+    that could never be begun is not held back: its window is missed, and that is told.
     """
     import numpy as np
 
@@ -339,23 +344,24 @@ def may_begin(lives: Lives) -> dict[int, Flags]:
     hours = Open(lives.spans)
     span = hours.at(minute)
     rest = np.where(hours.opens[span] <= minute, hours.closes[span] - minute, 0)
-    found: dict[int, Flags] = {}
     closing = [each for each in lives.links if each.closes is not None]
+    found: dict[int, Flags] = {}
 
     def may(task: int) -> Flags:
-        if task in found:
-            return found[task]
-        allowed: Flags = rest >= lives.likely[task] if lives.people[task] else np.ones(cells, dtype=bool)
+        if task not in found:
+            reckoned = reckon(task, lives.careful)
+            found[task] = reckoned if reckoned[: cells // 2].any() else reckon(task, lives.likely)
+        return found[task]
+
+    def reckon(task: int, lengths: Ints) -> Flags:
+        allowed: Flags = rest >= lengths[task] if lives.people[task] else np.ones(cells, dtype=bool)
         for link in closing:
             if link.before == task and link.closes is not None:
                 reached = np.concatenate([[0], np.cumsum(may(link.after))])
-                since = minute + lives.likely[task]
+                since = minute + lengths[task]
                 earliest = np.minimum(-(-(since + link.likely) // GRID), cells)
                 latest = np.minimum((since + link.closes) // GRID + 1, cells)
                 allowed = allowed & ((reached[np.maximum(latest, earliest)] > reached[earliest]) | (latest >= cells))
-        if not allowed[: cells // 2].any():
-            allowed = np.ones(cells, dtype=bool)
-        found[task] = allowed
-        return allowed
+        return allowed if allowed[: cells // 2].any() or lengths is lives.careful else np.ones(cells, dtype=bool)
 
     return {task: may(task) for task in sorted({each.before for each in closing})}

@@ -29,6 +29,8 @@ SURE = 80
 """In so many of a hundred draws the car is ready on the day that is promised."""
 TOLD = (10, 50, SURE, 95)
 """Percent of the draws by which the spread is told."""
+CAREFUL = 0.95
+"""Before a window somebody careful reckons each task as long as it is in so many of the draws."""
 LEAST_PACE = 0.6
 """However well it goes, hours do not fall below this share of the plan."""
 MOST_DRIVERS = 5
@@ -132,7 +134,8 @@ def draw(calendar: Calendar, order: Sequence[Task], hours_spread: float, draws: 
         figures.append((Driver("wait", task.id, f"{after.why or 'wait'} before {task.name}", 0.0), wait))
     ordered = array(_ordered(task, calendar) for task in order)
     not_before = np.maximum(planned.not_before, ordered)
-    return Drawn(replace(planned, drawn=taken, links=links, not_before=not_before), figures)
+    careful = np.quantile(taken, CAREFUL, axis=0).astype(np.int32)
+    return Drawn(replace(planned, careful=careful, drawn=taken, links=links, not_before=not_before), figures)
 
 
 def _ordered(task: Task, calendar: Calendar) -> int:

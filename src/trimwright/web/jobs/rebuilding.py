@@ -142,6 +142,11 @@ class Screen:
         return any(each.until is None and each.kind not in TORQUES for each in self.standing.holds)
 
     @property
+    def bolts_wait(self) -> bool:
+        """Whether what holds people is not tightened to its figure yet."""
+        return any(each.kind in TORQUES for each in self.standing.holds)
+
+    @property
     def until_ms(self) -> int | None:
         """When the last wait is over [ms since 1970]; None where none runs."""
         ends = [each.until for each in self.standing.holds if each.until]

@@ -10,7 +10,9 @@ import sys
 from pathlib import Path
 
 import pytest
+import trimesh
 
+from tests.geometry.surfaces import seat
 from tests.web import test_serving as serving
 from trimwright.cli.commands import app
 
@@ -45,6 +47,7 @@ def test_the_commands_of_the_guide_run(tmp_path: Path) -> None:
     """In their order, in an empty folder; none finds its input wrong or its sum short."""
     told = in_the_guide()
     assert told
+    _bring(tmp_path)
     for line in told:
         program, *arguments = shlex.split(line)
         assert program == "trimwright", line
@@ -65,6 +68,13 @@ def test_the_commands_of_the_guide_run(tmp_path: Path) -> None:
     for left in ("demo/job.json", "demo/plan.json", "walk-round.xlsx", "model.mps", "buying.csv", "buying.xlsx"):
         assert (tmp_path / left).stat().st_size, left
     assert len(list((tmp_path / "papers").glob("*.pdf"))) >= 4
+
+
+def _bring(folder: Path) -> None:
+    """What a reader of the guide brings along: a scan of a cushion, and a seam drawn across it."""
+    scan = seat(60, 50)
+    trimesh.Trimesh(scan.points, scan.faces, process=False).export(folder / "cushion.ply")
+    (folder / "seam.txt").write_text("240 -5\n240 600\n")
 
 
 def test_links_lead_somewhere() -> None:

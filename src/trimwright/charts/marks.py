@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from html import escape
 
 from trimwright.charts.axis import Axis, round_figures
@@ -21,6 +22,11 @@ def text(words: str, x: float, y: float, look: str) -> str:
 def bar(look: str, x: float, y: float, wide: float, high: float) -> str:
     """A filled rectangle."""
     return f'<rect class="{look}" x="{x:.1f}" y="{y:.1f}" width="{wide:.1f}" height="{high:.1f}"/>'
+
+
+def way(points: Iterable[tuple[float, float]]) -> str:
+    """Points as the `d` of a path, not closed."""
+    return "M" + "L".join(f"{x:.1f} {y:.1f}" for x, y in points)
 
 
 def money_ruler(across: Axis, foot: float, currency: str, about: int, name: str) -> str:

@@ -7,7 +7,7 @@ import math
 from trimwright.charts.axis import Axis, round_figures
 from trimwright.charts.box import Box
 from trimwright.charts.look import Style, picture
-from trimwright.charts.marks import line, text
+from trimwright.charts.marks import line, text, way
 from trimwright.geometry.stretch import Strain
 
 _LEFT, _RIGHT, _TOP, _BOTTOM, _HIGH = 40.0, 14.0, 26.0, 42.0, 250.0
@@ -66,7 +66,7 @@ def _rulers(across: Axis, up: Axis) -> str:
 def _band(strain: Strain, across: Axis, up: Axis) -> str:
     there = [(across.at(at), up.at(100 * most)) for at, most in zip(strain.across_mm, strain.most, strict=True)]
     back = [(across.at(at), up.at(100 * least)) for at, least in zip(strain.across_mm, strain.least, strict=True)]
-    return f'<path class="strain" d="{_way([*there, *reversed(back)])}Z"/>'
+    return f'<path class="strain" d="{way([*there, *reversed(back)])}Z"/>'
 
 
 def _beyond(strain: Strain, limit: float, across: Axis, up: Axis) -> str:
@@ -76,8 +76,4 @@ def _beyond(strain: Strain, limit: float, across: Axis, up: Axis) -> str:
         (across.at(at), min(level, up.at(100 * most))) for at, most in zip(strain.across_mm, strain.most, strict=True)
     ]
     closed = [(points[0][0], level), *points, (points[-1][0], level)]
-    return f'<path class="strain-over" d="{_way(closed)}Z"/>'
-
-
-def _way(points: list[tuple[float, float]]) -> str:
-    return "M" + "L".join(f"{x:.1f} {y:.1f}" for x, y in points)
+    return f'<path class="strain-over" d="{way(closed)}Z"/>'

@@ -188,6 +188,15 @@ def _laid(piece: Piece, place: Callable[[Point], Point], way: Callable[[Point], 
     )
 
 
+def labelled(piece: Piece) -> Piece:
+    """The piece with its name written where it has most room, besides what is written on it."""
+    from shapely import Polygon
+    from shapely.ops import polylabel
+
+    room = polylabel(Polygon(piece.outline, piece.cutouts), 1.0)
+    return replace(piece, words=(*piece.words, Words(piece.name, (float(room.x), float(room.y)))))
+
+
 def with_allowance(piece: Piece, allowance_mm: float) -> Piece:
     """The piece with seam allowance: its outline becomes the line it is sewn on, the blade goes round outside it.
 

@@ -106,12 +106,6 @@ class Wrap:
         """Leather in the pieces."""
         return sum(piece.area_mm2 * piece.cut for piece in self.pieces)
 
-    @property
-    def rectangles_mm2(self) -> float:
-        """Area of the upright rectangles round the pieces, which is what an offcut must have room for."""
-        boxes = (piece.box for piece in self.pieces for _ in range(piece.cut))
-        return sum((right - left) * (top - bottom) for left, bottom, right, top in boxes)
-
 
 def wrap(rim: Rim, leather: Leather, seam: Seam, shape: Shape) -> Wrap:
     """The wrap of a rim. BadInput with everything that is wrong; what is only unwise `advice.py` tells."""

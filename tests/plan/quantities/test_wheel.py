@@ -31,12 +31,12 @@ def test_without_measures_the_rule_of_thumb_is_used() -> None:
 
 
 def test_measures_reckon_leather_thread_and_hours() -> None:
-    """Rectangles round the pieces, twice; thread as it is cut; 2.8 h and 2.3 h a metre of the seam of 1064.4 mm."""
+    """The pieces, twice; thread as it is cut; 2.8 h and 2.3 h a metre of the seam of 1064.4 mm."""
     found = rewrapped(wheel=WHEEL)
     made, laced = wrap_of(Wheel.model_validate(WHEEL))
     needs = {each.material.partition(":")[0]: each for each in found.needs}
     assert SOURCE in str(needs[LEATHER].worked)
-    assert needs[LEATHER].milli == pytest.approx(made.rectangles_mm2 * OFFCUT / 1000, abs=1)
+    assert needs[LEATHER].milli == pytest.approx(made.area_mm2 * OFFCUT / 1000, abs=1)
     assert needs[THREAD].milli == pytest.approx(laced.cut_mm, abs=1)
     assert found.minutes == pytest.approx(60 * (2.8 + 2.3 * 1.064), abs=1)
     assert wrap_minutes(Wheel.model_validate(WHEEL), load()).value == pytest.approx(found.minutes, abs=1)

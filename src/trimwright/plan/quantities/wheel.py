@@ -19,8 +19,8 @@ REWRAP = "wheel_rewrap"
 LEATHER, THREAD = "leather_offcut", "thread_hand"
 SOURCE = "the wheel's own measures"
 OFFCUT = 2.0
-"""Leather to have for the rectangles round the pieces, so that they can be laid clear of marks and the way it gives
-least; own judgement, as 1.7 to 2.2 times the panels is what a hide takes."""
+"""Leather to have over that in the pieces, so that they can be laid clear of marks and the firm way; own judgement, as a
+marked hide takes 1.7 to 2.2 times its panels."""
 STRIP_MM = 100.0
 """Marked on a test strip."""
 
@@ -72,7 +72,7 @@ def uses_measured(wheel: Wheel | None, treatments: Iterable[Treatment]) -> Mappi
     made, laced = wrap_of(wheel)
     room = Factor(OFFCUT, "room to lay them")
     return {
-        LEATHER: Worked("m²", (Term(made.rectangles_mm2 / 1e6, "m² round the pieces", (room,)),), SOURCE),
+        LEATHER: Worked("m²", (Term(made.area_mm2 / 1e6, "m² in the pieces", (room,)),), SOURCE),
         THREAD: Worked("m", (Term(laced.cut_mm / 1000, f"m cut for {made.pairs} pairs, {laced.name}"),), SOURCE),
     }
 

@@ -19,8 +19,8 @@ REWRAP = "wheel_rewrap"
 LEATHER, THREAD = "leather_offcut", "thread_hand"
 SOURCE = "the wheel's own measures"
 OFFCUT = 2.0
-"""Leather to have over that in the pieces, so that they can be laid clear of marks and the firm way; own judgement, as a
-marked hide takes 1.7 to 2.2 times its panels."""
+"""Leather to have over that in the pieces, so that they can be laid clear of marks and the firm way; own judgement, as
+a marked hide takes 1.7 to 2.2 times its panels."""
 STRIP_MM = 100.0
 """Marked on a test strip."""
 

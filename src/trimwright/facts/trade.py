@@ -45,7 +45,7 @@ Level = Literal["pages", "common practice", "guess", "own book"]
 """How far a row may be trusted; the tables know all but the last, which is the shop's own."""
 LiesIn = Literal["surface", "part", "behind"]
 """Where a hidden fault lies: in the cover, coat or colour; in the part under it; behind the part or all round."""
-WorkPlace = Literal["bench", "spray spot", "press", "line"]
+WorkPlace = Literal["bench", "spray spot", "press", "line", "car"]
 Pause = Literal["no", "after", "any"]
 NeedsAir = Literal["limits", "dew"]
 Spread3 = tuple[float, float, float]

@@ -6,17 +6,20 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import cache
+from pathlib import Path
 from zoneinfo import ZoneInfo
 
 from tests.plan.small_cabin import small_job
 from trimwright.demo import demo_job
 from trimwright.facts import load
 from trimwright.job.document import Job
+from trimwright.job.files import read_job
 from trimwright.plan.buying import Buying, shop
 from trimwright.plan.calendar.listing import list_tasks
 from trimwright.plan.calendar.tasks import Air, Bench
 from trimwright.plan.plan import make_plan
 from trimwright.plan.quantities.cabin import Course, Quantities
+from trimwright.plan.quantities.measure import measure
 from trimwright.plan.sequence import Sequence, arrange
 from trimwright.plan.verdicts.recount import opened_steps, outcomes_of
 from trimwright.plan.verdicts.verdict import Verdict, Verdicts
@@ -65,6 +68,17 @@ def demo() -> Stages:
     job = demo_job()
     time = job.time.model_copy(update={"zone": "Europe/Lisbon", "week": (8, 8, 8, 8, 8, 0, 0)})
     return stages(job.model_copy(update={"time": time}))
+
+
+@cache
+def damp() -> Stages:
+    """An estate with a wet floor: that is put right, everything else stays as it is. Nothing is asked of the solver."""
+    job = read_job(Path(__file__).parents[2] / "jobs" / "estate-damp-floor.json")
+    time = job.time.model_copy(update={"zone": "Europe/Lisbon", "week": (8, 8, 8, 8, 8, 0, 0)})
+    job = job.model_copy(update={"time": time})
+    done = {"floor_dry+underlay_new", "floor_treat", "carpet_dry"}
+    known = replace(small(), job=job, quantities=measure(job, TRADE))
+    return drawn(known, lambda courses: next((each for each in courses if each.id in done), courses[0]))
 
 
 def drawn(before: Stages, choose: Callable[[tuple[Course, ...]], Course]) -> Stages:

@@ -14,7 +14,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from pydantic import TypeAdapter
 
-from tests.plan.calendar.shops import LISBON, TRADE, WEEK, Stages, demo, drawn, small, stages
+from tests.plan.calendar.shops import LISBON, TRADE, WEEK, Stages, damp, demo, drawn, small, stages
 from tests.plan.happened import everything_bought, happened
 from tests.plan.small_cabin import small_job, small_plan
 from trimwright.errors import BadInput
@@ -25,7 +25,7 @@ from trimwright.plan.calendar.drafts import Drafts
 from trimwright.plan.calendar.listing import STRIP_REVIEW
 from trimwright.plan.calendar.schedule import longest_way, to_project
 from trimwright.plan.calendar.tasks import Air, Bench, Task
-from trimwright.plan.sequence.moves import BATTERY_OFF, HAND_OVER, WAIT, back_id, off_id
+from trimwright.plan.sequence.moves import BATTERY_OFF, FLOOR, HAND_OVER, WAIT, back_id, off_id
 from trimwright.plan.verdicts.recount import hands_on_minutes, outcomes_of
 
 COLD = Air(11.0, 60.0)
@@ -140,6 +140,19 @@ def test_a_cover_goes_over_foam_that_has_set() -> None:
     bench = demo().bench()
     cover = [task for task in bench.tasks if task.id.startswith("fseat_cushion_cover.d/")][-1]
     assert any(each.startswith("fseat_foam_c.d/foam_topup") for each in behind(bench, cover.id))
+
+
+def test_a_wet_floor_dries_is_painted_is_called_dry_and_only_then_has_its_felt() -> None:
+    """Common practice, no source: nothing is painted wet, and no felt goes over a floor that nobody has looked at."""
+    bench = damp().bench()
+    dried, painted = "underlay/floor_dry/1", "floor_metal/floor_treat/3"
+    links = {each.task: each.wait[1] for each in bench.by_id[painted].after}
+    assert links[dried] == 4 * 24 * 60
+    assert {painted, dried, "carpet_main/carpet_dry/6"} <= behind(bench, FLOOR)
+    assert {each.task: each.wait[1] for each in bench.by_id[FLOOR].after}[painted] == 12 * 60
+    assert FLOOR in behind(bench, "underlay/underlay_new/2")
+    assert "underlay/underlay_new/2" in behind(bench, back_id("carpet_main"))
+    assert bench.by_id[painted].place == "car"
 
 
 def test_everything_is_over_before_the_keys_go_back() -> None:
@@ -413,7 +426,9 @@ def test_a_shop_without_a_zone_has_the_machine_s() -> None:
 @settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_no_list_of_tasks_lets_a_connector_be_touched_before_the_wait(data: st.DataObject) -> None:
     """Whatever is decided and pinned: battery off, the whole wait, then restraint connectors; and no circle."""
-    cabin = drawn(data.draw(st.sampled_from([small, demo]))(), lambda courses: data.draw(st.sampled_from(courses)))
+    cabin = drawn(
+        data.draw(st.sampled_from([small, demo, damp]))(), lambda courses: data.draw(st.sampled_from(courses))
+    )
     bench = cabin.bench()
     longest_way(bench)
     for move in cabin.sequence.moves:

@@ -68,7 +68,7 @@ def test_pieces_share_the_rack_by_area() -> None:
         )
         for number in range(3)
     ]
-    calendar = schedule(bench(*lying), seconds=3)
+    calendar = schedule(bench(*lying), seconds=1)
     begun = sorted(slot.start for slot in calendar.slots)
     assert begun[1] == begun[0] + timedelta(minutes=10)
     assert begun[2] >= begun[0] + timedelta(minutes=600)

@@ -5,7 +5,7 @@ The minutes of a chain are those of its course, times the hours factor, to the m
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from trimwright import units
@@ -32,8 +32,8 @@ FEW = 2
 """So many steps are named, the others are in the recipe."""
 FITTED = ("re-cover", "fit new", "fit used")
 """Kinds of treatment that end with the part in its place."""
-UNDER_THE_CARPET = ("floor-steel", "felt")
-"""Material families that the floor is dry and clean of before anything covers it."""
+STEEL = "floor-steel"
+FELT = "felt"
 
 
 @dataclass(frozen=True)
@@ -44,8 +44,10 @@ class Chain:
     ids: tuple[str, ...]
     pieces: tuple[tuple[str, Piece], ...]
     """(task, what it is made of)."""
+    rests: Mapping[str, Waiting]
+    """The wait after each of those."""
     rest: Waiting
-    """The wait after the last of them."""
+    """The wait after the last task."""
     in_car: bool
     """The part stays in the car for it, or hardens there."""
 
@@ -85,6 +87,7 @@ def chains_of(shop: Shop, drafts: Drafts, coming: Coming) -> dict[str, Chain]:
         hold_back(chain, shop, drafts)
     for chain in chains.values():
         wait_for_support(chain, chains, shop, drafts)
+    floor_first(chains, shop, drafts)
     return chains
 
 
@@ -97,6 +100,7 @@ def chain_of(course: Course, shop: Shop, drafts: Drafts, coming: Coming) -> Chai
     before = [*came_off(course, shop, drafts), *in_hand(course, shop, drafts, coming, hunt)]
     ids: list[str] = []
     made: list[tuple[str, Piece]] = []
+    rests: dict[str, Waiting] = {}
     rest, rests_in_car = NOTHING, not is_off
     for treatment, share in zip(treatments, minutes, strict=True):
         taken_up = list(coming.of(course.part, course.needs, frozenset(material for material, _ in treatment.uses)))
@@ -112,6 +116,7 @@ def chain_of(course: Course, shop: Shop, drafts: Drafts, coming: Coming) -> Chai
                 taken_up = []
             ids.append(task)
             made.append((task, piece))
+            rests[task] = rest
             before = [as_after(task, rest)]
             if is_away and not paid_out(course):
                 away = drafts.add(sent_out(course, away_minutes(course)))
@@ -121,7 +126,7 @@ def chain_of(course: Course, shop: Shop, drafts: Drafts, coming: Coming) -> Chai
     rest_needs = {key for each in treatments for key, _ in each.uses}
     others = tuple(need for need in course.needs if need.material.partition(":")[0] not in rest_needs)
     drafts.link(ids[-1], *coming.of(course.part, others))
-    return Chain(course, tuple(ids), tuple(made), rest, rests_in_car)
+    return Chain(course, tuple(ids), tuple(made), rests, rest, rests_in_car)
 
 
 def shares(course: Course, part: Surveyed, treatments: Sequence[Treatment], shop: Shop) -> tuple[int, list[int]]:
@@ -190,7 +195,7 @@ def task_of(piece: Piece, treatment: Treatment, course: Course, rest: Waiting, i
         what = f"needs a {place}, and the shop has none."
         way_out = f"Give time › places a {place}, or ban {treatment.id} for the part."
         raise BadInput(Problem(part.part.name, "; ".join(piece.texts), what, way_out))
-    lies = LIES.get(rest.place) if is_off and rest.minutes[1] else None
+    lies = LIES.get(rest.place) if is_off and place != "car" and rest.minutes[1] else None
     room = part.area_mm2 if lies == "rack" else 1
     if lies is not None and room > shop.places[lies]:
         raise BadInput(no_room(part, lies, shop))
@@ -274,15 +279,39 @@ def hold_back(chain: Chain, shop: Shop, drafts: Drafts) -> None:
     ready = After(chain.last) if chain.in_car and off_the_car(chain.course, shop, drafts) else chain.ready()
     for step in steps:
         drafts.link(back_id(step), ready)
-    if FLOOR in drafts.tasks and shop.parts[chain.course.part].material in UNDER_THE_CARPET:
-        drafts.link(FLOOR, chain.ready())
 
 
 def wait_for_support(chain: Chain, chains: dict[str, Chain], shop: Shop, drafts: Drafts) -> None:
     """A cover goes over foam and frame that are ready: its last task waits for theirs."""
-    if not off_the_car(chain.course, shop, drafts):
+    fitted = shop.trade.treatments[chain.pieces[-1][1].treatment].kind in FITTED
+    if not fitted or not off_the_car(chain.course, shop, drafts):
         return
     for under in shop.parts[chain.course.part].rests_on:
         below = chains.get(under)
         if below is not None and not drafts.would_circle(below.last, chain.last):
             drafts.link(chain.last, below.ready())
+
+
+def floor_first(chains: dict[str, Chain], shop: Shop, drafts: Drafts) -> None:
+    """Dry, then painted, then called dry and clean, then felt again: what dries under the carpet holds all of it."""
+    on_the_floor = [chain for chain in chains.values() if shop.parts[chain.course.part].kind.zone == "floor"]
+    dried = [link for chain in on_the_floor for link in mended(chain, shop) if link.why == "dry"]
+    for chain in on_the_floor:
+        if shop.parts[chain.course.part].material == STEEL:
+            coat = next((task for task, piece in chain.pieces if piece.air), chain.ids[0])
+            drafts.link(coat, *(each for each in dried if each.task not in chain.ids))
+    if FLOOR not in drafts.tasks:
+        return
+    for chain in on_the_floor:
+        drafts.link(FLOOR, *list(mended(chain, shop)))
+        laid = [task for task, piece in chain.pieces if shop.trade.treatments[piece.treatment].kind in FITTED]
+        if shop.parts[chain.course.part].material == FELT and laid:
+            first = next((task for task in laid if drafts.tasks[task].place == "car"), laid[-1])
+            drafts.link(first, After(FLOOR))
+
+
+def mended(chain: Chain, shop: Shop) -> Iterator[After]:
+    """What has been put right in a chain, each piece with its wait."""
+    for task, piece in chain.pieces:
+        if shop.trade.treatments[piece.treatment].kind == "mend":
+            yield as_after(task, chain.rests[task])

@@ -21,8 +21,8 @@ Progress = Callable[[Timetable], None]
 Stop = Callable[[], bool]
 CLOSE = 0.01
 """Gap, as a share of the end, from which on the model alone gets further than breeding."""
-BREEDING = 0.4
-"""Share of the model's seconds in which timetables are bred beside it."""
+BREEDING, BREEDING_SECONDS = 0.4, 12
+"""Share of the model's seconds in which timetables are bred beside it, and the most seconds of it."""
 POLISHING = 0.1
 """Share of the seconds kept for what comes after the end."""
 
@@ -116,7 +116,7 @@ class Search:
         with ThreadPoolExecutor(1) as beside:
             first = beside.submit(self.ask_model)
             try:
-                self.breed(self.best, BREEDING * self.left, lambda: first.done() or self.over())
+                self.breed(self.best, min(BREEDING * self.left, BREEDING_SECONDS), lambda: first.done() or self.over())
                 self.overtaken = self.bred
             except BaseException:
                 self.overtaken = True

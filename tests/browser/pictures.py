@@ -24,6 +24,8 @@ MORE: dict[str, str] = {
     "survey_part": "/jobs/KEY/walk-round/parts/fseat_cushion_cover.d/",
     "look": "/jobs/KEY/walk-round/looks/carpet_edge/",
     "verdict_part": "/jobs/KEY/verdicts/parts/wheel_rim_leather/",
+    "strip_step": "/jobs/KEY/strip-down/steps/fseat_off.driver/",
+    "strip_battery": "/jobs/KEY/strip-down/steps/battery_off/",
     "facts_table": "/facts/treatments/",
     "fact": "/facts/treatments/wheel_rewrap/",
 }

@@ -30,6 +30,9 @@ FIELD = re.compile(r'name="(?:revision|old|new)" value="([^"]*)"|data-revision="
         ("history", ()),
         ("quote", ()),
         ("buying", ()),
+        ("strip_down", ()),
+        ("found_here", ()),
+        ("intake", ()),
     ],
 )
 def test_a_revision_over_a_thousand_is_sent_back_as_it_is(

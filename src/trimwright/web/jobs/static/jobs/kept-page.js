@@ -19,7 +19,7 @@
   async function start() {
     const nothing = () => {};
     const became = async (entry, answer) => { if (answer.revision) root.dataset.revision = answer.revision; };
-    const page = { show: nothing, became, elsewhere: async () => {}, flush: nothing, nameOf: (entry) => entry.what ?? "", addresses: () => [root.dataset.list] };
+    const page = { keepsTyped: true, show: nothing, became, elsewhere: async () => {}, flush: nothing, nameOf: (entry) => entry.what ?? "", addresses: () => [root.dataset.list] };
     const kept = new Kept(root, page);
     if (!await kept.start()) return;
     for (const input of root.querySelectorAll("[data-photo]")) input.addEventListener("change", () => { if (input.files.length) tellPhoto(kept, input); });

@@ -11,7 +11,7 @@
 
   class Kept {
     // `root` names the job in its data; `page` has `show()`, `became(entry, answer)`, `elsewhere()`, `nameOf(entry)`,
-    // `flush()` for what is being typed, and `addresses()` of pages to keep.
+    // `flush()` for what is being typed, `addresses()` of pages to keep, and `keepsTyped` where its forms stay as typed.
     constructor(root, page) {
       Object.assign(this, { root, page, goesOn: new Set() }); // ids of entries after which the page goes where the answer says
     }
@@ -65,7 +65,14 @@
     async became(entry, answer) {
       await this.page.became(entry, answer);
       if (answer.line) this.lastLine = answer.line;
-      if (this.goesOn.delete(entry.id) && answer.next) location.assign(answer.next);
+      if (this.goesOn.delete(entry.id) && answer.next) this.goTo(new URL(answer.next, location.href));
+    }
+
+    // A place on this very page is there only once the page is asked for anew.
+    goTo(next) {
+      const here = next.pathname === location.pathname && next.search === location.search;
+      location.assign(next);
+      if (here) location.reload();
     }
 
     // What a form says; files stand apart.
@@ -143,7 +150,9 @@
     async letGo(entry) {
       await this.queue.drop(entry);
       await this.queue.forget(entry.part ?? "");
-      if (!this.queue.entries.length) location.reload();
+      const typedStays = entry.refused && this.page.keepsTyped; // to be put right and sent again
+      if (typedStays) for (const button of $$("form[data-keep] button:disabled", this.root)) button.disabled = false;
+      else if (!this.queue.entries.length) location.reload();
     }
 
     // The button takes back what waits last, else what this browser changed last.

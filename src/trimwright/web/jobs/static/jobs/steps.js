@@ -3,8 +3,10 @@
 // answered. A hold runs down to the moment the page names, by the server's clock, whatever this device's says.
 //
 // The page marks up: [data-step] with data-url and data-name, data-done where nothing is left to do, data-held while a
-// hold is on; in it forms[data-tell="control"], inputs [data-photo], links to other steps; [data-list], the list of all;
-// .hold[data-until] in milliseconds, with .clock in it; [data-while-held] buttons, which a hold locks.
+// hold is on, data-then where one certain step follows, data-aside for what is said beside the steps; in it
+// forms[data-tell="control"], inputs [data-photo], links to other steps; [data-list], the list of all; .hold[data-until]
+// in milliseconds, with .clock in it; buttons [data-while-held], which a hold locks, [data-settles], after which nothing
+// of the step is left to do, and [data-onward], which go on at once; forms[data-leaves], after which the answer leads on.
 (() => {
   const root = document.getElementById("steps");
   const { Kept, say } = window.trimwrightKept;
@@ -22,6 +24,8 @@
   const isNoted = (step) => "done" in step.dataset || entriesOf(step.dataset.step).some((each) => each.settles && !each.refused);
 
   function nextOpen(id) {
+    const then = stepOf(id)?.dataset.then;
+    if (then && stepOf(then)) return then;
     const all = steps().filter((each) => !("aside" in each.dataset));
     const at = all.findIndex((each) => each.dataset.step === id) + 1;
     const ahead = [...all.slice(at), ...all.slice(0, at)].filter((each) => each.dataset.step !== id && !isNoted(each));
@@ -258,7 +262,7 @@
   async function start() {
     const nameOf = (entry) => (entry.part && stepOf(entry.part)?.dataset.name) ?? entry.what ?? "";
     const addresses = () => [root.dataset.list, steps()[0]?.dataset.url];
-    kept = new Kept(root, { show, became, nameOf, addresses, elsewhere: async () => renewSoon(), flush: () => {} });
+    kept = new Kept(root, { keepsTyped: true, show, became, nameOf, addresses, elsewhere: async () => renewSoon(), flush: () => {} });
     if (!await kept.start()) { runDown(); setTheClock(); setInterval(runDown, TICK_MS); return; }
     setUpSteps();
     setUpPage();

@@ -213,6 +213,19 @@ def test_joins_lie_under_spokes_where_there_are_any() -> None:
     assert not [each for each in advice(found) if "under no spoke" in each.what]
 
 
+def test_a_join_beside_the_middle_of_its_spoke_still_notches_both_pieces() -> None:
+    """Across 12 o'clock, where degrees start again: the two halves of one notch lie on two pieces."""
+    found = made(Rim(185, ((0, 94),), spokes=(Spoke(0, 32, 18), Spoke(180, 32, 18))), shape=Shape(joins=(2, 180)))
+    first, last = found.pieces
+    least = found.wide_mm[0] / 2 - 5
+    for piece in (first, last):
+        left, _, right, _ = piece.box
+        ends = [y for x, y in piece.outline if x < left + 15 or x > right - 15]
+        assert min(abs(y) for y in ends if abs(y) > 20) < least
+        assert not problems_of(piece)
+    assert sum(len(piece.holes) for piece in found.pieces) == 2 * found.pairs
+
+
 def test_a_wrap_that_asks_too_much_says_what_helps() -> None:
     said = advice(made(leather=Leather()))
     assert "8.4%" in said[0].what

@@ -143,7 +143,7 @@ class _Span:
         """Of the spokes that reach into the panel, at degrees of this span."""
         for spoke, root in zip(self.rim.spokes, self.roots, strict=True):
             found = notch_of(self.cut, spoke.at % 360, root, self.ring.half_at(spoke.at))
-            for turn in (0.0, 360.0):
+            for turn in (-360.0, 0.0, 360.0):
                 at = found.at + turn
                 if self.start - root.half_open < at < self.end + root.half_open:
                     yield SpokeNotch(at, found.half_mm, found.deep_mm, found.tuck_mm)

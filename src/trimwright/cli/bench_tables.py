@@ -152,10 +152,10 @@ def print_day(console: Console, listed: DayList, names: Mapping[str, str]) -> No
     from rich.text import Text
 
     console.print(Text(day_told(listed.now), style="bold"))
-    rows = [(f"{at.slot.start:%H:%M}", f"{at.slot.end:%H:%M}", named(at.task, names), at.task.place)
+    rows = [(f"{at.slot.start:%H:%M}", f"{at.slot.end:%H:%M}", named(at.task, names), at.task.place, at.task.id)
             for at in listed.on_the_bench]  # fmt: skip
     if rows:
-        console.print(plain_table(("From", "To", "What", "Where"), rows))
+        console.print(plain_table(("From", "To", "What", "Where", "Task"), rows))
     else:
         console.print("Nothing for hands.")
     _bulleted(

@@ -83,7 +83,7 @@ def step_told(task: Task, names: Mapping[str, str]) -> str:
 
 def named(task: Task, names: Mapping[str, str]) -> str:
     """A task by itself: its part, and what is done to it."""
-    part = names.get(task.part, "") if task.part else ""
+    part = names.get(task.part, "") if task.part and task.kind not in STAGES else ""
     step = step_told(task, names)
     return f"{sentence(part)}: {step}" if part and part.lower() not in step.lower() else sentence(step)
 

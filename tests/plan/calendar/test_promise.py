@@ -151,3 +151,17 @@ def test_three_hundred_tasks_are_lived_through_in_a_second() -> None:
     started = process_time()
     promise(calendar, hours_spread=0.25)
     assert process_time() - started < 4  # about 1 s
+
+
+def test_a_window_that_cannot_be_kept_ends_all_the_same() -> None:
+    """A coat whose next may only go on in the night: the window is missed, told, and nobody waits for ever."""
+    calendar = in_a_row(
+        bench(
+            Task("coat", "bench", "coat", minutes=even(30)),
+            Task("next", "bench", "next", minutes=even(30), after=(After("coat", even(540), closes=600),)),
+            Task("other", "bench", "other", minutes=even(60)),
+        )
+    )
+    told = promise(calendar)
+    assert told.missed == 1
+    assert told.at.date() == calendar.bench.start.date() + timedelta(days=1)

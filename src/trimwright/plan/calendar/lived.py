@@ -310,7 +310,7 @@ class _Run:
         self.can[row, after] = (self.pending[row, after] == 0) & self.waiting[row, after]
 
     def _next_change(self, rows: Ints, active: Ints) -> Ints:
-        """When a task gets ready, a hand or a place free, the shop opens, or a coat may be begun again."""
+        """When a task gets ready, a hand or a place free, a window shuts, the shop opens, or a coat may be begun."""
         import numpy as np
 
         now = self.now[rows][:, None]
@@ -319,7 +319,8 @@ class _Run:
         opening = np.where(self.hours.opens[span] > now[:, 0], self.hours.opens[span], following)
         can, ready = self.can[np.ix_(rows, active)], self.ready[np.ix_(rows, active)]
         ready = np.where(can, ready, NEVER)
-        later = [opening[:, None], ready, self.free_from[rows], self.held_until[rows]]
+        shut = np.where(can, self.deadline[np.ix_(rows, active)], NEVER) + 1
+        later = [opening[:, None], ready, shut, self.free_from[rows], self.held_until[rows]]
         guarded = np.flatnonzero(self.guard_at[active] >= 0)
         if len(guarded):
             columns = active[guarded]
@@ -349,8 +350,8 @@ def may_begin(lives: Lives) -> dict[int, Flags]:
 
     def may(task: int) -> Flags:
         if task not in found:
-            reckoned = reckon(task, lives.careful)
-            found[task] = reckoned if reckoned[: cells // 2].any() else reckon(task, lives.likely)
+            reckoned = (reckon(task, lengths) for lengths in (lives.careful, lives.likely))
+            found[task] = next((each for each in reckoned if each[: cells // 2].any()), np.ones(cells, dtype=bool))
         return found[task]
 
     def reckon(task: int, lengths: Ints) -> Flags:
@@ -359,9 +360,9 @@ def may_begin(lives: Lives) -> dict[int, Flags]:
             if link.before == task and link.closes is not None:
                 reached = np.concatenate([[0], np.cumsum(may(link.after))])
                 since = minute + lengths[task]
-                earliest = np.minimum(-(-(since + link.likely) // GRID), cells)
+                earliest = np.minimum((since + link.likely) // GRID, cells)
                 latest = np.minimum((since + link.closes) // GRID + 1, cells)
                 allowed = allowed & ((reached[np.maximum(latest, earliest)] > reached[earliest]) | (latest >= cells))
-        return allowed if allowed[: cells // 2].any() or lengths is lives.careful else np.ones(cells, dtype=bool)
+        return allowed
 
     return {task: may(task) for task in sorted({each.before for each in closing})}

@@ -113,11 +113,11 @@ def _by_points(one: Pixels, other: Pixels) -> tuple[NDArray[np.float64], int] | 
     import cv2
     import numpy as np
 
-    finder = cv2.SIFT.create(nfeatures=4000, contrastThreshold=0.02)
+    finder = cv2.SIFT.create(nfeatures=2500, contrastThreshold=0.02)
     even = cv2.createCLAHE(2.0, (8, 8))
     points, looks = finder.detectAndCompute(even.apply(one), None)
     points_other, looks_other = finder.detectAndCompute(even.apply(other), None)
-    if looks is None or looks_other is None or min(len(points), len(points_other)) < LEAST_MATCHES:
+    if min(len(points), len(points_other)) < LEAST_MATCHES:
         return None
     near = cv2.BFMatcher(cv2.NORM_L2).knnMatch(looks_other, looks, k=2)
     good = [pair[0] for pair in near if len(pair) == 2 and pair[0].distance < 0.8 * pair[1].distance]

@@ -161,6 +161,19 @@ def test_everything_is_over_before_the_keys_go_back() -> None:
         assert behind(bench, HAND_OVER) == bench.by_id.keys() - {HAND_OVER}
 
 
+def test_what_is_sent_away_is_packed_is_away_and_is_looked_at_again() -> None:
+    """Pages of the trade: a wood set is away 4 to 12 weeks, plating 2 to 10."""
+    cabin = drawn(damp(), lambda courses: next((each for each in courses if each.kind == "send out"), courses[0]))
+    bench = cabin.bench()
+    away = bench.by_id["fascia/away"]
+    assert (away.kind, away.people, away.minutes) == ("sent out", 0, (28 * 1440, 56 * 1440, 84 * 1440))
+    assert [each.task for each in away.after] == ["fascia/wood_send/1"]
+    assert [each.task for each in bench.by_id["fascia/wood_send/4"].after] == ["fascia/away"]
+    assert "fascia/wood_send/4" in behind(bench, back_id("fascia"))
+    assert bench.by_id["winder_pull.d/away"].minutes[1] == 35 * 1440
+    assert STRIP_REVIEW not in behind(bench, "fascia/away")  # what takes longest is sent first
+
+
 def test_what_strip_down_shows_is_known_before_dear_work_begins() -> None:
     """Common practice, no source: strip, look, ask for the yes, and only then the bench; cleaning fills the gaps."""
     bench = demo().bench()

@@ -89,7 +89,7 @@ class Task:
     not_before: datetime | None = None
     not_after: datetime | None = None
     begun: datetime | None = None
-    """When it was begun, where that was noted."""
+    """When it was begun, or ordered, where that was noted; its minutes then run from there to when it should be over."""
     done: datetime | None = None
     """When it was finished; its minutes are then those it took."""
 
@@ -100,7 +100,7 @@ class Hours:
 
     zone: ZoneInfo
     week: tuple[int, ...]
-    """Working minutes, Monday to Sunday."""
+    """Minutes for tasks, Monday to Sunday: what is left of the day once talk and clearing up have had their share."""
     opens: time
     days_off: frozenset[date] = frozenset()
 

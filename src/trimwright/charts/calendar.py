@@ -241,8 +241,7 @@ def _hours(opens: datetime, closes: datetime, clock: Clock, inside: Box) -> Iter
 
 def _row(row: Row, top: float, calendar: Calendar, clock: Clock, inside: Box, name: str) -> str:
     """The name, the waits under the work, the work, and where a window closes."""
-    most = int((inside.left - 12) / LETTER)
-    shown = row.name if len(row.name) <= most + 1 else row.name[: max(1, most - 1)].rstrip(" ,") + "…"
+    shown = fitted(row.name, int((inside.left - 12) / LETTER) + 1)
     middle = top + PITCH / 2
     drawn = [text(shown, 2, middle + 4, ""), line("row-line", inside.left, top + PITCH, inside.right, top + PITCH)]
     for task in row.tasks:
@@ -351,6 +350,19 @@ def _title(task: Task, calendar: Calendar) -> str:
 
     slot = calendar.by_task[task.id]
     return escape(f"{task.name}, {_moment(slot.start)} to {slot.end:%H:%M}")
+
+
+def fitted(name: str, most: int) -> str:
+    """A name in so many letters, which of two sides it is still told.
+
+    >>> fitted("Gear knob", 12), fitted("Front backrest cover, driver's", 20), fitted("Cloth of the headliner", 12)
+    ('Gear knob', 'Front backrest… dr.', 'Cloth of th…')
+    """
+    if len(name) <= most:
+        return name
+    base, _, side = name.rpartition(", ")
+    end = f"… {side[:2]}." if base else "…"
+    return (base or name)[: max(1, most - len(end))].rstrip(" ,") + end
 
 
 def _day(day: date) -> str:

@@ -89,7 +89,7 @@ class Task:
     not_before: datetime | None = None
     not_after: datetime | None = None
     begun: datetime | None = None
-    """When it was begun, or ordered, where that was noted; its minutes then run from there to when it should be over."""
+    """When it was begun, or ordered, where that was noted; its minutes run from there to when it should be over."""
     done: datetime | None = None
     """When it was finished; its minutes are then those it took."""
 

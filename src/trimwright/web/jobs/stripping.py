@@ -8,14 +8,16 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 from uuid import uuid4
 
 from django import forms
+from django.template.loader import render_to_string
 from django.urls import reverse
 from django.utils.text import capfirst
+from django.utils.translation import get_language, gettext_lazy
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
 
 from trimwright import units
 from trimwright.errors import Problem
@@ -84,28 +86,13 @@ class Screen:
         return self.move is not None and "trained person" in self.move.conditions
 
     @property
-    def undone(self) -> list[str]:
-        """The fixings to undo, a line each; plugs stand by themselves."""
-        told = [each.told for each in self.fixings if each.form != "plug"]
-        clips = self.move.clips if self.move else 0
-        counted = any(each.form == "clip" and each.least is not None for each in self.fixings)
-        if clips > 1 and not counted:
-            told.append(_("about %(n)s clips in all") % {"n": clips})
-        return told
-
-    @property
-    def fixings(self) -> tuple[Fixing, ...]:
-        return self.move.fixings if self.move else ()
-
-    @property
-    def plugs(self) -> list[tuple[str, bool]]:
-        """Connectors, and whether restraint equipment is on their wires."""
-        return [(each.told, each.fires is not None) for each in self.fixings if each.form == "plug"]
-
-    @property
-    def once(self) -> str:
-        """Which fixings are used once."""
-        return used_once(self.fixings)
+    def facts(self) -> str:
+        """What the trade says of it: what to undo and unplug, how, marks, pictures, what may lie there."""
+        move = self.move
+        if move is None:
+            return ""
+        finds = tuple((each.name, each.must_deal) for each in move.may_find)
+        return facts_of(move.fixings, move.clips, move.how, move.marks, move.photos, finds, get_language())
 
     @property
     def time(self) -> str:
@@ -114,6 +101,32 @@ class Screen:
     @property
     def finds(self) -> tuple[Finding, ...]:
         return self.move.may_find if self.move else ()
+
+
+@lru_cache(maxsize=1024)
+def facts_of(
+    fixings: tuple[Fixing, ...],
+    clips: int,
+    how: tuple[str, ...],
+    marks: tuple[str, ...],
+    photos: tuple[str, ...],
+    finds: tuple[tuple[str, bool], ...],
+    language: str | None,
+) -> str:
+    """What the trade says of one step, set once for all pages that show it; it is most of what they hold."""
+    undone = [each.told for each in fixings if each.form != "plug"]
+    if clips > 1 and not any(each.form == "clip" and each.least is not None for each in fixings):
+        undone.append(_("about %(n)s clips in all") % {"n": clips})
+    told = {
+        "undone": undone,
+        "once": used_once(fixings),
+        "plugs": [(each.told, each.fires is not None) for each in fixings if each.form == "plug"],
+        "how": how,
+        "marks": marks,
+        "photos": photos,
+        "finds": [{"name": name, "must_deal": must} for name, must in finds],
+    }
+    return render_to_string("jobs/strip_down/_facts.html", told)
 
 
 @dataclass(frozen=True)

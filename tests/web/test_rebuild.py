@@ -19,7 +19,7 @@ from tests.plan.happened import happened
 from tests.plan.small_cabin import VISOR, small_job, small_plan
 from tests.web.conftest import LAPTOP
 from tests.web.decided import keep_plan, newest
-from trimwright.job.edits import EDIT, AddEntry
+from trimwright.job.edits import EDIT, AddEntry, SetField
 from trimwright.job.events import Bag, Check, FixingKnown, Opened, Tightened
 from trimwright.web.jobs import store
 
@@ -303,3 +303,22 @@ def test_no_plain_edit_passes_a_hold(client: Client, event: dict[str, Any], why:
     assert answer.status_code == 422
     assert why in " ".join(each["what"] for each in answer.json()["problems"])
     assert len(newest(key).events) == 2
+
+
+def test_a_note_turned_round_passes_no_hold_either(client: Client) -> None:
+    key = begun(opened("battery_off"), opened(SILL))
+    before = newest(key)
+    edit = EDIT.dump_json(SetField(path=("events", before.events[1].id, "back_on"), value=True)).decode()
+    told = {"edit": edit, "revision": "1", "edit_id": uuid4().hex}
+    assert client.post(reverse("edits", args=[key]), told, headers=JSON).status_code == 422
+    assert newest(key) == before
+
+
+def test_what_was_taken_back_can_be_done_again(client: Client) -> None:
+    key = ready_sill()
+    send(client, key, "rebuild_step", BACK_SILL, bag="back")
+    done_so = newest(key)
+    client.post(reverse("undo", args=[key]))
+    assert newest(key) != done_so
+    client.post(reverse("redo", args=[key]))
+    assert newest(key) == done_so

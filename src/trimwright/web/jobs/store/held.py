@@ -16,7 +16,7 @@ from trimwright.book.applied import with_own_treatments
 from trimwright.errors import BadInput, Problem
 from trimwright.facts import load
 from trimwright.job.document import Job
-from trimwright.job.events import HandedOver, Opened
+from trimwright.job.events import Event, HandedOver, Opened
 from trimwright.web.jobs.store.plans import newest_result
 from trimwright.web.jobs.store.shop import book
 
@@ -26,12 +26,8 @@ if TYPE_CHECKING:
 
 def refuse_held(key: str, before: Job, after: Job, now: datetime) -> None:
     """BadInput when a change notes something back, or the keys, before it may be."""
-    there = {each.id for each in before.events if isinstance(each, Opened | HandedOver)}
-    new = [
-        number
-        for number, each in enumerate(after.events)
-        if each.id not in there and (isinstance(each, HandedOver) or (isinstance(each, Opened) and each.back_on))
-    ]
+    there = {_told(each) for each in before.events if _needs_leave(each)}
+    new = [number for number, each in enumerate(after.events) if _needs_leave(each) and _told(each) not in there]
     if not new:
         return
     plan = newest_result(key)
@@ -40,6 +36,15 @@ def refuse_held(key: str, before: Job, after: Job, now: datetime) -> None:
     problems = [problem for number in new for problem in _problems(plan.result or {}, after, number, now)]
     if problems:
         raise BadInput(problems)
+
+
+def _needs_leave(event: Event) -> bool:
+    return isinstance(event, HandedOver) or (isinstance(event, Opened) and event.back_on)
+
+
+def _told(event: Event) -> tuple[str, str]:
+    """What of a note counts here: changed, it is another."""
+    return event.id, event.step if isinstance(event, Opened) else ""
 
 
 def _problems(result: Mapping[str, Any], job: Job, number: int, now: datetime) -> Iterator[Problem]:

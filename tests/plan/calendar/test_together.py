@@ -9,6 +9,9 @@ import pytest
 
 from tests.plan.calendar.benches import door_card, in_a_row
 from trimwright.errors import BadInput
+from trimwright.plan.calendar.kept import check_calendar
+from trimwright.plan.calendar.list_order import in_list_order
+from trimwright.plan.calendar.schedule import schedule
 from trimwright.plan.calendar.together import ends, slots_of, together
 
 
@@ -24,6 +27,16 @@ def test_each_job_has_its_own_end_and_its_own_slots() -> None:
     found = ends(calendar)
     assert found["harbour"] < found["coupe"] == calendar.end
     assert {each.task for each in slots_of(calendar, "coupe")} == set(door_card().by_id)
+
+
+def test_two_jobs_share_hands_and_places_and_neither_is_hurt() -> None:
+    """Alone a door card ends on Wednesday at 09:05; both wait for their cures at the same time, so two take no week."""
+    alone = schedule(door_card(), seconds=2)
+    calendar = schedule(together({"harbour": door_card(), "coupe": door_card()}), seconds=3)
+    assert check_calendar(calendar) == ()
+    assert all(end >= alone.bound for end in ends(calendar).values())
+    assert calendar.end <= alone.end + (alone.end - alone.bench.start)
+    assert calendar.end < in_list_order(calendar.bench).end
 
 
 def test_a_later_job_does_not_begin_before_its_day() -> None:

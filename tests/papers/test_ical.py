@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
+from itertools import pairwise
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -118,3 +119,14 @@ def test_the_day_the_clocks_change(day: date) -> None:
     (work, _) = events(file(calendar))
     assert work["DTSTART"].dt == start
     assert work["DTSTART"].dt.astimezone(UTC).hour == 7 if day.month == 3 else 8
+
+
+def test_short_steps_share_an_event_and_nothing_is_lost() -> None:
+    tasks = [Task(f"t{number}", "bench", f"dust {number}", f"part{number}", minutes=even(5)) for number in range(30)]
+    calendar = laid(
+        bench(*tasks), {f"t{number}": f"0 {8 + number // 12:02d}:{number % 12 * 5:02d}" for number in range(30)}
+    )
+    found = [each for each in events(file(calendar)) if "dust" in str(each.get("DESCRIPTION", ""))]
+    assert len(found) < 6
+    assert sum(str(each["DESCRIPTION"]).count("dust") for each in found) == 30
+    assert all(before["DTEND"].dt <= after["DTSTART"].dt for before, after in pairwise(found))

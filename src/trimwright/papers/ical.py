@@ -1,4 +1,4 @@
-"""A calendar for the phone (RFC 5545): an event a stretch of work, what arrives, the hand-over; windows as alarms.
+"""A calendar for the phone (RFC 5545): an event a block of work, what arrives, the hand-over; windows as alarms.
 
 Every event keeps its UID as long as its first step does, so that a file taken in again moves what is there instead of
 doubling it.
@@ -6,14 +6,14 @@ doubling it.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING
 
-from trimwright.papers.bench_words import step_told, summary, window_ends
-from trimwright.papers.wording import listed, sentence
+from trimwright.papers.bench_words import heading, named, step_told, summary, window_ends
+from trimwright.papers.wording import listed
 from trimwright.plan.calendar.shop_hours import moved
-from trimwright.plan.calendar.stretches import Stretch, stretches
+from trimwright.plan.calendar.stretches import Stretch, blocks, stretches
 from trimwright.plan.calendar.tasks import Calendar, Task
 
 if TYPE_CHECKING:
@@ -22,6 +22,8 @@ if TYPE_CHECKING:
 PRODUCT = "-//Trimwright//Bench calendar//EN"
 DOMAIN = "trimwright.invalid"
 """UIDs need a name to the right of @ (RFC 5545, 3.8.4.7); .invalid belongs to nobody (RFC 2606)."""
+HEADINGS = 3
+"""So many parts of a block are named."""
 BEFORE_CLOSING = 30
 """An alarm goes off so long before a window closes [min]."""
 PLACES = {"spray spot": "Spray spot", "press": "Press", "oven": "Oven", "car": "Car"}
@@ -40,9 +42,9 @@ def calendar_file(calendar: Calendar, job: str, name: str, parts: Mapping[str, s
     file.add("calscale", "GREGORIAN")
     file.add("x-wr-calname", name)
     ends = window_ends(calendar)
-    for stretch in stretches(calendar):
-        if any(task.done is None for task in stretch.tasks):
-            file.add_component(_stretch(stretch, calendar, job, parts, ends, made_at))
+    to_do = (each for each in stretches(calendar) if any(task.done is None for task in each.tasks))
+    for block in blocks(to_do):
+        file.add_component(_block(block, calendar, job, parts, ends, made_at))
     for event in _deliveries(calendar, job, made_at):
         file.add_component(event)
     file.add_component(_hand_over(calendar, job, name, made_at))
@@ -50,40 +52,54 @@ def calendar_file(calendar: Calendar, job: str, name: str, parts: Mapping[str, s
     return bytes(file.to_ical())
 
 
-def _stretch(
-    stretch: Stretch,
+def _block(
+    block: Sequence[Stretch],
     calendar: Calendar,
     job: str,
     parts: Mapping[str, str],
     ends: Mapping[str, datetime],
     made_at: datetime,
 ) -> Event:
-    """One stretch of work, with an alarm for the first window that would close."""
-    event = _event(f"{stretch.id}.{job}", summary(stretch, parts), made_at)
-    event.add("dtstart", stretch.start)
-    event.add("dtend", stretch.end)
-    places = listed(PLACES[task.place] for task in stretch.tasks if task.place in PLACES)
+    """One block of work, with an alarm for the first window that would close."""
+    tasks = [task for stretch in block for task in stretch.tasks]
+    event = _event(f"{tasks[0].id}.{job}", _called(block, parts), made_at)
+    event.add("dtstart", block[0].start)
+    event.add("dtend", max(stretch.end for stretch in block))
+    places = listed(PLACES[task.place] for task in tasks if task.place in PLACES)
     if places:
         event.add("location", places)
-    event.add("description", "\n".join(_line(task, calendar, ends, parts) for task in stretch.tasks))
-    closing = min((task for task in stretch.tasks if task.id in ends), key=lambda task: ends[task.id], default=None)
+    lines = [_line(task, calendar, ends, parts, alone=len(block) == 1) for task in tasks]
+    event.add("description", "\n".join(lines))
+    closing = min((task for task in tasks if task.id in ends), key=lambda task: ends[task.id], default=None)
     if closing is not None:
-        event.add_component(_alarm(closing, ends[closing.id]))
+        event.add_component(_alarm(closing, ends[closing.id], parts))
     return event
 
 
-def _line(task: Task, calendar: Calendar, ends: Mapping[str, datetime], parts: Mapping[str, str]) -> str:
+def _called(block: Sequence[Stretch], parts: Mapping[str, str]) -> str:
+    """A stretch by its part and steps; several by what they are on."""
+    if len(block) == 1:
+        return summary(block[0], parts)
+    names = list(dict.fromkeys(heading(each, parts) for each in block))
+    more = len(names) - HEADINGS
+    return "; ".join(names[:HEADINGS]) + (f" and {more} more" if more > 0 else "")
+
+
+def _line(
+    task: Task, calendar: Calendar, ends: Mapping[str, datetime], parts: Mapping[str, str], *, alone: bool
+) -> str:
     start = calendar.by_task[task.id].start
     window = f" (begin by {ends[task.id]:%a %H:%M}: the window closes)" if task.id in ends else ""
-    return f"{start:%H:%M} {step_told(task, parts)}{window}"
+    told = step_told(task, parts) if alone else named(task, parts)
+    return f"{start:%H:%M} {told}{window}"
 
 
-def _alarm(task: Task, closes: datetime) -> Alarm:
+def _alarm(task: Task, closes: datetime, parts: Mapping[str, str]) -> Alarm:
     from icalendar import Alarm
 
     alarm = Alarm()
     alarm.add("action", "DISPLAY")
-    alarm.add("description", f"{sentence(task.name)}: begin by {closes:%H:%M}, the window closes")
+    alarm.add("description", f"{named(task, parts)}: begin by {closes:%H:%M}, the window closes")
     alarm.add("trigger", moved(closes, -BEFORE_CLOSING).astimezone(UTC), parameters={"VALUE": "DATE-TIME"})
     return alarm
 

@@ -13,6 +13,10 @@ BREATH = 45
 """So long between two steps on the same part and they are still one stretch [min]."""
 
 
+SHORT = 45
+"""A stretch, or a block of them, shorter than this is not worth an entry of its own [min]."""
+
+
 @dataclass(frozen=True)
 class Stretch:
     """Work on one part, or of one kind on the whole cabin, on one day and without anything else between."""
@@ -46,6 +50,21 @@ def stretches(calendar: Calendar, day: date | None = None) -> tuple[Stretch, ...
             last[key] = len(found)
             found.append(Stretch(task.part, (task,), slot.start, slot.end))
     return tuple(found)
+
+
+def blocks(found: Iterable[Stretch]) -> tuple[tuple[Stretch, ...], ...]:
+    """Stretches put together until each block is worth looking at by itself: short ones join what goes before."""
+    put: list[list[Stretch]] = []
+    for each in found:
+        before = put[-1] if put else []
+        near = bool(before) and before[-1].start.date() == each.start.date()
+        near = near and minutes_between(before[-1].end, each.start) <= BREATH
+        is_short = minutes_between(each.start, each.end) < SHORT
+        if near and (is_short or minutes_between(before[0].start, before[-1].end) < SHORT):
+            before.append(each)
+        else:
+            put.append([each])
+    return tuple(map(tuple, put))
 
 
 def belongs_to(task: Task) -> tuple[str | None, str]:

@@ -6,6 +6,7 @@ is what the cabin will look like once it is clean, so the question asks where th
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
@@ -166,10 +167,10 @@ def _trust(target: Reading) -> tuple[str, ...]:
 
 def _grams(text: str, where: str) -> float:
     """Grams of a batch typed by mass or by volume."""
-    try:
-        return units.parse_measure(text, where, "g", least=1, most=20_000, example="250 g")
-    except BadInput:
-        return A_LITRE_G * units.parse_measure(text, where, "L", least=0.001, most=20, example="0.25 L, or 250 g")
+    weighed = re.search(r"(g|oz|lb|lbs)\s*$", text, re.IGNORECASE) is not None and "fl" not in text.lower()
+    unit, whole = ("g", A_LITRE_G) if weighed else ("L", 1.0)
+    found = units.parse_measure(text, where, unit, least=0, most=20 * whole, example="0.25 L, or 250 g")
+    return found * A_LITRE_G / whole
 
 
 def _drops(text: str, where: str) -> int:

@@ -24,7 +24,7 @@ Cost = Callable[[Array], Any]
 
 USUAL_DROPS = 100
 LAW_SPREAD: Mapping[Law, float] = MappingProxyType({
-    "spectra and trials": 1.5, "spectra alone": 20.0, "readings and trials": 4.0, "readings alone": 20.0,
+    "spectra and trials": 1.5, "spectra alone": 30.0, "readings and trials": 4.0, "readings alone": 30.0,
 })  # fmt: skip
 """How far a first swatch lies from its forecast, 19 times in 20 [ΔE2000]: from synthetic two-constant colours."""
 DROP_SCATTER = 0.05

@@ -25,7 +25,7 @@ LOOKED_AT = 1600
 """Long side of the picture in which markers are sought; 12 megapixels hold nothing more of them [px]."""
 PX_PER_MM = 6
 BURNT, BURNT_SHARE = 254, 0.03
-TOO_DARK = 0.12
+TOO_DARK = 0.3
 """The white patch must have this much of what the camera can tell."""
 UNEVEN_LIGHT = 1.25
 """Paper that is this much brighter at one place than at another is told of."""

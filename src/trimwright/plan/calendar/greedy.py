@@ -81,6 +81,18 @@ class Placer:
                     heapq.heappush(ready, (smallest[other], other))
         return order
 
+    @cached_property
+    def steps(self) -> bool:
+        """Whether nothing starts before what it waits for, so that an order in time keeps every wait."""
+        return not any(self.tied) and all(weight >= 0 for arcs in self.network.later for _, weight in arcs)
+
+    def order_in_time(self, starts: Sequence[float]) -> list[int]:
+        """The blocks as a timetable has them."""
+        if not self.steps:
+            return self.order_by(starts)
+        first = [starts[block[0]] for block in self.network.blocks]
+        return sorted(range(len(first)), key=first.__getitem__)  # what starts at once stays in the blocks' order
+
     def place(
         self, order: Sequence[int], keys: Keys | None = None, *, start: int = 0, last: int | None = None
     ) -> Starts | None:

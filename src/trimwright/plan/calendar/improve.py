@@ -92,11 +92,11 @@ class Herd:
         network, mirror = self.network, self.backwards.network
         end = end_of(network, starts)
         ends = [-float(start + length) for start, length in zip(starts, network.lengths, strict=True)]
-        late = self.backwards.place(self.backwards.order_by(ends), ends, start=mirror.horizon - end)
+        late = self.backwards.place(self.backwards.order_in_time(ends), ends, start=mirror.horizon - end)
         if late is None:
             return starts
         keys = [float(mirror.horizon - each - length) for each, length in zip(late, network.lengths, strict=True)]
-        early = self.forwards.place(self.forwards.order_by(keys), keys, last=end)
+        early = self.forwards.place(self.forwards.order_in_time(keys), keys, last=end)
         return starts if early is None else early
 
     def crossed(self) -> Keys:

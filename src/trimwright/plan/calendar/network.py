@@ -188,10 +188,10 @@ def held_of(activity: Activity, rooms: dict[str, int]) -> tuple[Held, ...]:
     return tuple(found)
 
 
-def first_from(ranges: Ranges, moment: int) -> int | None:
-    """The first allowed start at or after the moment."""
+def range_from(ranges: Ranges, moment: int) -> tuple[int, int] | None:
+    """The first range that ends at or after the moment."""
     place = bisect_left(ranges, moment, key=END_OF_RANGE)
-    return max(moment, ranges[place][0]) if place < len(ranges) else None
+    return ranges[place] if place < len(ranges) else None
 
 
 def last_until(ranges: Ranges, moment: int) -> int | None:
@@ -247,10 +247,10 @@ def earliest_starts(
     while waiting:
         at = waiting.popleft()
         queued[at] = False
-        start = first_from(ranges[at], heads[at])
-        if start is None:
+        allowed = range_from(ranges[at], heads[at])
+        if allowed is None:
             raise NoTimetable(no_room(names, because, at, heads[at] + lengths[at], horizon))
-        heads[at] = start
+        heads[at] = start = max(heads[at], allowed[0])
         for other, weight in later[at]:
             if start + weight > heads[other]:
                 heads[other], because[other] = start + weight, at

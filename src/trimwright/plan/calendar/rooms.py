@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from trimwright.plan.calendar.network import Held, Network, first_from, last_until
+from trimwright.plan.calendar.network import Held, Network, last_until, range_from
 
 LOOK = 2880
 """Starts that are looked at in one go: two days of minutes."""
@@ -126,11 +126,13 @@ class Rooms:
         """The first start from `start` to `last` that is allowed and at which everything it holds is free."""
         ranges, asks = self.network.ranges[activity], self.asks[activity]
         seen = [(0, 0, 0)] * len(asks)  # marks, the start they count from, and the start from which to look anew
+        until = -1
         while start <= last:
-            allowed = first_from(ranges, start)
-            if allowed is None or allowed > last:
-                return None
-            start = allowed
+            if start > until:
+                allowed = range_from(ranges, start)
+                if allowed is None or allowed[0] > last:
+                    return None
+                start, until = max(start, allowed[0]), min(last, allowed[1])
             for place, ask in enumerate(asks):
                 fit, base, anew = seen[place]
                 if start >= anew:

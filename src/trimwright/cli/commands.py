@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, get_args
 
 import typer
 
-from trimwright.cli import at_the_bench, bench, ending, ledger, looks, money, sequence, what_if
+from trimwright.cli import at_the_bench, bench, ending, intake, ledger, looks, money, sequence, what_if
 from trimwright.cli.asked import as_row, asked, end, planned
 from trimwright.cli.book import app as book_app
 from trimwright.cli.change import change, found
@@ -37,6 +37,7 @@ app = typer.Typer(
 
 app.add_typer(book_app, name="book")
 app.add_typer(log_app, name="log")
+log_app.command()(intake.intake)
 log_app.command()(ledger.bag)
 log_app.command()(ledger.fixing)
 log_app.command()(ledger.tightened)

@@ -191,6 +191,13 @@ def way_back(result: Plain, job: Job, trade: Trade, now: datetime) -> WayBack:
     return WayBack(arranged(result), job, trade, now)
 
 
+def holds_people(part: str | None, job: Job, trade: Trade) -> bool:
+    """Whether a part of the job is a restraint part."""
+    from trimwright.plan.sequence.closing import is_restraint
+
+    return part is not None and is_restraint(part, job, trade)
+
+
 def ending(result: Plain, way: WayBack) -> Ending:
     """What still keeps the job open; as quick."""
     from trimwright.plan.sequence.closing import MustDo, lamp_at_intake, open_ends, sheet_of_tests, signed

@@ -39,49 +39,8 @@ class TorqueField(forms.CharField):
             raise forms.ValidationError(told[:1].upper() + told[1:]) from None
 
 
-class MadeForm(Form):
-    """A move of the way back, noted as made: what it asks depends on the move."""
-
-    minutes = forms.IntegerField(
-        label=gettext_lazy("Minutes it took"), min_value=0, max_value=MOST_MINUTES, required=False
-    )
-    note = forms.CharField(label=gettext_lazy("Note"), max_length=2000, required=False)
-
-    def __init__(
-        self, *args: Any, marks: tuple[str, ...], trained: bool, nobody: bool, bag: bool, **kwargs: Any
-    ) -> None:
-        super().__init__(*args, **kwargs)
-        if marks:
-            self.fields["marks"] = forms.MultipleChoiceField(
-                label=gettext_lazy("As marked"), choices=[(each, each) for each in marks],
-                widget=forms.CheckboxSelectMultiple, required=False,
-            )  # fmt: skip
-        if trained:
-            self.fields["trained"] = forms.CharField(label=gettext_lazy("Who, trained for it"), max_length=120)
-        if nobody:
-            self.fields["nobody"] = forms.BooleanField(label=gettext_lazy("Nobody is in the car"))
-        if bag:
-            self.fields["bag"] = forms.ChoiceField(
-                label=gettext_lazy("The bag"),
-                choices=((EMPTY, _("empty: every fixing is back in")), (OVER, _("something is left over"))),
-                widget=forms.RadioSelect,
-            )
-            self.fields["why"] = forms.CharField(
-                label=gettext_lazy("What is left over, and why it may be"), max_length=2000, required=False
-            )
-        self.marks = marks
-
-    def clean(self) -> dict[str, Any]:
-        told = self.cleaned_data
-        if self.marks and set(told.get("marks", ())) != set(self.marks):
-            self.add_error("marks", _("Every mark is matched and ticked before it is back."))
-        if told.get("bag") == OVER and not told.get("why"):
-            self.add_error("why", _("Nothing is left over without a reason: say which, and why."))
-        return told
-
-
 class BagForm(Form):
-    """What became of a bag whose part is back already."""
+    """What became of a bag: nothing of it is left over without a reason."""
 
     bag = forms.ChoiceField(
         label=gettext_lazy("The bag"),
@@ -97,6 +56,38 @@ class BagForm(Form):
         told = self.cleaned_data
         if told.get("bag") == OVER and not told.get("why"):
             self.add_error("why", _("Nothing is left over without a reason: say which, and why."))
+        return told
+
+
+class MadeForm(BagForm):
+    """A move of the way back, noted as made: what it asks depends on the move."""
+
+    minutes = forms.IntegerField(
+        label=gettext_lazy("Minutes it took"), min_value=0, max_value=MOST_MINUTES, required=False
+    )
+    note = forms.CharField(label=gettext_lazy("Note"), max_length=2000, required=False)
+
+    def __init__(
+        self, *args: Any, marks: tuple[str, ...], trained: bool, nobody: bool, bag: bool, **kwargs: Any
+    ) -> None:
+        super().__init__(*args, **kwargs)
+        self.marks = marks
+        if marks:
+            self.fields["marks"] = forms.MultipleChoiceField(
+                label=gettext_lazy("As marked"), choices=[(each, each) for each in marks],
+                widget=forms.CheckboxSelectMultiple, required=False,
+            )  # fmt: skip
+        if trained:
+            self.fields["trained"] = forms.CharField(label=gettext_lazy("Who, trained for it"), max_length=120)
+        if nobody:
+            self.fields["nobody"] = forms.BooleanField(label=gettext_lazy("Nobody is in the car"))
+        if not bag:
+            del self.fields["bag"], self.fields["why"]
+
+    def clean(self) -> dict[str, Any]:
+        told = super().clean()
+        if self.marks and set(told.get("marks", ())) != set(self.marks):
+            self.add_error("marks", _("Every mark is matched and ticked before it is back."))
         return told
 
 

@@ -263,17 +263,6 @@ def open_snags(job: Job) -> list[Snag]:
     return [each for each in job.events if isinstance(each, Snag) and each.state == "open"]
 
 
-def holds_people(part: str | None, job: Job) -> bool:
-    """Whether a part of the job is a restraint part."""
-    found = next((each for each in job.parts if each.id == part), None)
-    if found is None:
-        return False
-    if found.own is not None:
-        return found.own.is_restraint
-    kind = load().parts.get(found.kind)
-    return kind is not None and kind.is_restraint
-
-
 def line_of(hold: Hold) -> str:
     """A hold in a line, with until when."""
     told = problem(hold)

@@ -19,12 +19,13 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST
 
 from trimwright.errors import BadInput, Problem
+from trimwright.facts import load
 from trimwright.job.document import Job
 from trimwright.job.edits import AddEntry, Edit, SetField, Together
 from trimwright.job.events import HandedOver, Result, Snag
 from trimwright.web.jobs import rebuilding, store
 from trimwright.web.jobs.frame import job_page
-from trimwright.web.jobs.planning import Ending
+from trimwright.web.jobs.planning import Ending, holds_people
 from trimwright.web.jobs.purchases import new_id
 from trimwright.web.jobs.rebuild_forms import PutRightForm, SnagForm
 from trimwright.web.jobs.rebuilding import seen_now
@@ -63,7 +64,7 @@ def put_right(request: HttpRequest, key: str, event: str) -> HttpResponse:
     left = request.POST.get("then") == "left"
     if form.is_valid() and left and not form.cleaned_data["note"]:
         form.add_error("note", _("Say why it is left, and who agreed."))
-    if form.is_valid() and left and rebuilding.holds_people(found.part, job):
+    if form.is_valid() and left and holds_people(found.part, job, load()):
         form.add_error("note", _("It is on what holds people: it is put right, and never left."))
     if not form.is_valid():
         return _snags(request, key, SnagForm(job=job), {event: form})
@@ -196,9 +197,7 @@ def _snags(
     found = [each for each in job.events if isinstance(each, Snag)]
     names = {part.id: part.name for part in job.parts}
     told = [
-        SnagRow(
-            each, names.get(each.part or "", ""), rebuilding.holds_people(each.part, job), (wrong or {}).get(each.id)
-        )
+        SnagRow(each, names.get(each.part or "", ""), holds_people(each.part, job, load()), (wrong or {}).get(each.id))
         for each in reversed(found)
     ]
     context = {

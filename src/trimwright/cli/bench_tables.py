@@ -133,9 +133,11 @@ def _print_freed(console: Console, freed: Sequence[Freed]) -> None:
     ]
     console.print(plain_table(("  Change", "Won", "Hand-over", "No sooner than"), rows, right=frozenset({1})))
     for each in freed:
-        if each.change.treatment is not None and each.change.way == "treatment" and each.days > 0:
-            told = f"  To decide without it: ban {each.change.treatment} for {each.change.part} in the job, "
-            console.print(Text(f"{told}and ask for the verdicts again.", style="dim"))
+        change = each.change
+        if change.way == "treatment" and change.days is not None and each.days > 0:
+            waits = f"Its waits hold the chain for {days(change.days * DAY_MINUTES)}."
+            told = f"To decide without it, ban {change.treatment} for {change.part} in the job and decide again."
+            console.print(Text(f"  {waits} {told}", style="dim"))
 
 
 def _change(each: Freed) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, datetime
 
+from trimwright.charts.calendar import DAYS, STAGES
 from trimwright.papers.press import MONTHS
 from trimwright.papers.wording import sentence
 from trimwright.plan.calendar.holding import Chain, Share
@@ -13,7 +14,6 @@ from trimwright.plan.calendar.shop_hours import moved
 from trimwright.plan.calendar.stretches import Stretch
 from trimwright.plan.calendar.tasks import Calendar, Task
 
-DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 DAY_MINUTES = 24 * 60
 MOST_SHARES = 3
 """So much of what holds the date is told; the rest is small."""
@@ -52,9 +52,6 @@ def days(minutes: float) -> str:
 
 
 # ---- stretches -------------------------------------------------------------------------------------------------------
-
-
-STAGES = {"strip-down": "Strip-down", "rebuild": "Rebuild", "check": "Checks"}
 
 
 def heading(stretch: Stretch, names: Mapping[str, str]) -> str:

@@ -23,7 +23,6 @@ from trimwright.papers.bench_words import (
 from trimwright.papers.wording import sentence
 from trimwright.plan.calendar.day_list import AtWork, DayList
 from trimwright.plan.calendar.freeing import Freed
-from trimwright.plan.calendar.gaps import FillIn
 from trimwright.plan.calendar.holding import holding
 from trimwright.plan.calendar.list_order import in_list_order
 from trimwright.plan.calendar.promise import SURE, Promise
@@ -182,11 +181,14 @@ def print_day(console: Console, listed: DayList, names: Mapping[str, str]) -> No
 
 
 def gap_lines(listed: DayList, names: Mapping[str, str]) -> Iterator[str]:
-    """Each gap with what would fit into its longest stretch."""
+    """Each gap, and what would fit into ten, thirty and ninety minutes of it."""
     for gap, fits in listed.gaps:
-        found: Sequence[FillIn] = fits[max(fits)] if fits else ()
-        told = "; ".join(named(each.task, names) for each in found[:FILL_INS]) or "nothing of the calendar fits"
-        yield f"{gap.start:%H:%M} to {gap.end:%H:%M}: {told}"
+        told = [
+            f"in {least} min {', '.join(named(each.task, names) for each in found[:FILL_INS])}"
+            for least, found in fits.items()
+            if found
+        ]
+        yield f"{gap.start:%H:%M} to {gap.end:%H:%M}: {'; '.join(told) or 'nothing of the calendar fits'}"
 
 
 def _at(when: Any, listed: DayList) -> str:

@@ -30,7 +30,7 @@ def swatches(
     view = f"from {distance_m:g} m {seen(off, distance_m)}"
     middle, foot = wide / 2, _HIGH - _FOOT
     body = (
-        _patch(_EDGE, middle, foot, srgb_of(wanted))
+        _patch(_EDGE, wide - _EDGE, foot, srgb_of(wanted))  # under the other: no line of paper between them
         + _patch(middle, wide - _EDGE, foot, srgb_of(made))
         + text("wanted", _EDGE, _TOP - 8, "strong")
         + text(made_is, wide - _EDGE, _TOP - 8, "strong end")

@@ -14,6 +14,7 @@ from functools import cached_property
 from operator import itemgetter
 
 from trimwright.errors import NoTimetable, Problem
+from trimwright.plan.calendar.check import of_capacity
 from trimwright.plan.calendar.project import Activity, Project
 
 Arcs = tuple[tuple[tuple[int, int], ...], ...]
@@ -110,6 +111,7 @@ def network_of(project: Project) -> Network:
     later = arcs_of(project, number)
     no_circle(names, later)
     no_giant(project)
+    no_clash(project)
     return windowed(
         Network(
             names=names,
@@ -232,6 +234,18 @@ def no_giant(project: Project) -> None:
         for each in project.activities
         for hold in each.holds
         if hold.amount > project.capacity[hold.resource]
+    ]
+    if found:
+        raise NoTimetable(found)
+
+
+def no_clash(project: Project) -> None:
+    """Raise `NoTimetable` when what is fixed holds more at a moment than there is."""
+    fixed = {each.id: each for each in project.activities if each.fixed is not None}
+    starts = {name: each.fixed for name, each in fixed.items() if each.fixed is not None}
+    found = [
+        Problem(", ".join(fault.activities), str(fault.at), f"{fault.said}, and all of them are fixed.")
+        for fault in of_capacity(project, fixed, starts)
     ]
     if found:
         raise NoTimetable(found)

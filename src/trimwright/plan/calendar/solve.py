@@ -52,6 +52,7 @@ class Search:
         self.seconds = seconds
         self.until = self.begun + seconds * (1 - POLISHING * Merits(project).wishes)
         self.network: Network = network_of(project)
+        self.placer = Placer(self.network)
         self.best: list[int] | None = None
         self.bred = self.overtaken = False
         """Whether the best comes from breeding, and whether the model that runs is therefore stopped."""
@@ -63,14 +64,20 @@ class Search:
 
     def run(self, hint: Timetable | None) -> Timetable:
         """A timetable at once, a bound, the model with breeding beside it; then what is better still."""
-        placer = Placer(self.network)
+        placer = self.placer
         self.again(placer, hint)
         by_rules(placer, self.take, lambda: self.proven or self.over())
         self.own_bound()
         self.search()
         if self.best is None:
             raise NoTimetable(
-                Problem("timetable", "", "none was found in the time given.", "Give more seconds."), proven=False
+                Problem(
+                    self.network.names[self.placer.stuck],
+                    "",
+                    "found no time among the others in the seconds given.",
+                    "Give more seconds.",
+                ),
+                proven=False,
             )
         until = monotonic() + POLISHING * self.seconds
         self.best = polished(self.project, self.network, self.best, lambda: monotonic() > until or self.told_to_stop())
@@ -171,7 +178,12 @@ class Search:
         answer = ask(network, asked, found=found, stop=lambda: self.overtaken or self.told_to_stop())
         if answer.outcome == "none there" and self.best is None:
             raise NoTimetable(
-                Problem("timetable", "", "there is none: waits, allowed starts and room rule each other out.")
+                Problem(
+                    self.network.names[self.placer.stuck],
+                    "",
+                    "finds no time: waits, allowed starts and room rule each other out.",
+                    "Let a wait close later, or make more room.",
+                )
             )
         if answer.starts is not None:
             found(answer.starts, 0)

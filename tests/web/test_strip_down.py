@@ -370,5 +370,5 @@ def test_the_clock_tells_the_servers_time(client: Client) -> None:
 
 def test_the_rail_tells_how_much_is_off(client: Client, ready: str) -> None:
     off(client, ready, PLATE, counted="", broken="0", missing="0")
-    text = client.get(reverse("strip_down", args=[ready])).content.decode()
-    assert f"1 of {len(client.get(reverse('strip_down', args=[ready])).context['way'].taken_off)} off" in text
+    steps = len(client.get(reverse("strip_down", args=[ready])).context["way"].taken_off)
+    assert f"1 of {steps} off" in client.get(reverse("quote", args=[ready])).content.decode()

@@ -16,7 +16,7 @@ def in_words(job: Job, intake: Intake) -> Words:
         "Odometer": intake.odometer,
         "Keys": str(intake.keys),
         "Radio code": "written down with the shop" if intake.radio_code else "none given",
-        "Photographs": f"from {len(intake.angles)} angles: {', '.join(intake.angles)}" if intake.angles else "none",
+        "Photographs": ", ".join(intake.angles) or "none",
     }
     return {
         **head(job, "Intake"),

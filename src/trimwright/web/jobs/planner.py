@@ -66,9 +66,13 @@ class Planner:
         try:
             close_old_connections()
             store.plans_unheard(timezone.now() - timedelta(seconds=UNHEARD_S))
-            while not self._stop.is_set() and not store.finds_wait() and (
-                make_next(self._maker, self._stop.is_set, settle_s=SETTLE_S)
-                or answer_next(self._maker, self._stop.is_set)
+            while (
+                not self._stop.is_set()
+                and not store.finds_wait()
+                and (
+                    make_next(self._maker, self._stop.is_set, settle_s=SETTLE_S)
+                    or answer_next(self._maker, self._stop.is_set)
+                )
             ):
                 pass
         except Exception:

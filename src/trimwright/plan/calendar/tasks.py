@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, datetime, time
+from datetime import UTC, date, datetime, time
 from typing import Literal
 from zoneinfo import ZoneInfo
 
@@ -155,5 +155,5 @@ class Calendar:
     @property
     def gap(self) -> float:
         """How much of the time from the bench's start to the end might still be won: 0 = proven best."""
-        whole = (self.end - self.bench.start).total_seconds()
-        return (self.end - self.bound).total_seconds() / whole if whole else 0.0
+        start, bound, end = (each.astimezone(UTC) for each in (self.bench.start, self.bound, self.end))
+        return (end - bound) / (end - start) if end > start else 0.0

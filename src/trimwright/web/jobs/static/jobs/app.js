@@ -1,4 +1,4 @@
-// What every page does: the light and dark switch, and keeping theirs where two changed the same field.
+// What every page does: light and dark, the rail in place, and keeping theirs where two changed the same field.
 const dark = matchMedia("(prefers-color-scheme: dark)");
 
 function isDark() {
@@ -24,3 +24,8 @@ document.addEventListener("click", (event) => {
 });
 dark.addEventListener("change", showTheme);
 showTheme();
+
+// On a phone the rail is wider than the screen: the stage one is on stands in its middle.
+const rail = document.querySelector(".rail");
+const here = rail?.querySelector("[aria-current]");
+if (here) rail.scrollLeft = here.offsetLeft - (rail.clientWidth - here.offsetWidth) / 2;

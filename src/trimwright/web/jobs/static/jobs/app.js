@@ -28,4 +28,7 @@ showTheme();
 // On a phone the rail is wider than the screen: the stage one is on stands in its middle.
 const rail = document.querySelector(".rail");
 const here = rail?.querySelector("[aria-current]");
-if (here) rail.scrollLeft = here.offsetLeft - (rail.clientWidth - here.offsetWidth) / 2;
+if (here) {
+  const [shown, at] = [rail.getBoundingClientRect(), here.getBoundingClientRect()];
+  rail.scrollLeft += at.left + at.width / 2 - (shown.left + shown.width / 2);
+}

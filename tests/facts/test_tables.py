@@ -29,6 +29,7 @@ def dangling(trade: Trade) -> Iterator[str]:
         "treatment": trade.treatments, "material": trade.materials, "tool": trade.tools,
         "supplier": trade.suppliers, "caution": trade.cautions, "source": trade.sources, "glance": trade.glances,
     }  # fmt: skip
+    yield from (f"care of {row.text('family')!r}" for row in rows_of("care") if row.text("family") not in trade.families)
     for table, owner, named in references(trade):
         if named not in tables[table]:
             yield f"{owner} names {table} {named!r}"
@@ -102,6 +103,7 @@ def evident(trade: Trade) -> Iterator[tuple[str, Evidence]]:
     yield from ((each.id, each.evidence) for each in trade.cautions.values())
     yield from ((each.id, each.evidence) for each in trade.practice.values())
     yield from ((each.id, each.evidence) for each in trade.final_tests.values())
+    yield from ((family.id, each.evidence) for family in trade.families.values() for each in family.care)
     yield from ((each.id, each.evidence) for each in packs.values())
     yield from at_the_workbench()
 

@@ -19,6 +19,7 @@ from trimwright.facts.trade import (
     EXTENTS,
     Body,
     Buys,
+    Care,
     Cause,
     Caution,
     Equipment,
@@ -91,7 +92,8 @@ Value = TypeVar("Value")
 
 def read_trade() -> Trade:
     """Every table of the package."""
-    families = _by_id(map(_family, rows_of("families")))
+    care = _grouped("care", "family", lambda row: Care(row.text("text"), row.evidence()))
+    families = _by_id(_family(row, care) for row in rows_of("families"))
     parts = read_parts()
     return Trade(
         parts=parts,
@@ -492,8 +494,8 @@ def _supplier(row: Row) -> Supplier:
     )
 
 
-def _family(row: Row) -> Family:
-    return Family(row.text("id"), row.text("name"), row.yes("restraint"))
+def _family(row: Row, care: Mapping[str, list[Care]]) -> Family:
+    return Family(row.text("id"), row.text("name"), row.yes("restraint"), tuple(care.get(row.text("id"), ())))
 
 
 def _caution(row: Row) -> Caution:

@@ -130,6 +130,14 @@ class RecipeStep:
 
 
 @dataclass(frozen=True, slots=True)
+class Care:
+    """One thing an owner does, or never does, to keep a material as it is."""
+
+    text: str
+    evidence: Evidence
+
+
+@dataclass(frozen=True, slots=True)
 class Family:
     """A material family: what a surveyed part is made of, as faults and treatments name it."""
 
@@ -137,6 +145,8 @@ class Family:
     name: str
     restraint: bool
     """Met only on restraint parts: a fault or treatment for any material is not for these."""
+    care: tuple[Care, ...] = ()
+    """How the owner looks after it, once the car is back."""
 
 
 REAR_DOORS: frozenset[Body] = frozenset({"four-door", "estate"})

@@ -1,5 +1,5 @@
 """What happened on a job, as frozen values: intake, looks, finds, what was opened, bagged, tightened, ordered, bought,
-done, spent, promised, checked, tested and handed over.
+done, spent, promised, checked, tested, handed over and looked at again on a visit.
 
 Conventions, said once. Events stand in the order in which they happened: of two promises about a part the later
 holds. Money is whole minor units of the job's currency, tax and delivery inside: what it took out of the sum. Minutes
@@ -457,6 +457,54 @@ class HandedOver(Happened):
     yes: Yes | None = Field(default=None, description="who took it over")
 
 
+class Pair(Happened):
+    """Two photos of one place, before and after, for the hand-over book."""
+
+    kind: Literal["pair"] = Field(default="pair", description="which kind of event it is")
+    part: Slug | None = Field(default=None, description="the part they show; none = the cabin")
+    before: Name = Field(description="the earlier photo")
+    after: Name = Field(description="the later photo")
+
+    @model_validator(mode="after")
+    def _are_two(self) -> Pair:
+        if self.before == self.after:
+            raise ValueError("shows one photo twice: choose two")
+        return self
+
+
+class Disposed(Happened):
+    """Waste went away: used solvent, rags, a unit that can fire."""
+
+    kind: Literal["disposed"] = Field(default="disposed", description="which kind of event it is")
+    what: Name = Field(description="what it was")
+    amount: Line = Field(default="", description="how much, with its unit")
+    how: Name = Field(description="where it went, and how")
+
+
+class OwnersBook(Happened):
+    """What the shop says in the hand-over book beside what the job tells; the last holds."""
+
+    kind: Literal["owners_book"] = Field(default="owners_book", description="which kind of event it is")
+    warranty: Text = Field(default="", description="the shop's warranty, in its own words")
+    care: Text = Field(default="", description="what to look after in this car, beside the usual")
+    follow_ups: tuple[date, ...] = Field(default=(), max_length=10, description="days on which the car is seen again")
+    shows_money: bool = Field(default=False, description="whether the owner sees what was planned and what was spent")
+    yes: Yes | None = Field(default=None, description="the owner's signature for the book")
+
+
+class Visited(Happened):
+    """A part was looked at on a follow-up visit; the shop book learns how long work holds."""
+
+    kind: Literal["visited"] = Field(default="visited", description="which kind of event it is")
+    part: Slug = Field(description="the part")
+    held: bool = Field(description="whether the work on it has held; else it was put right or has to be done again")
+    finish: Finish | None = Field(default=None, description="the finish it has now; none = nobody said")
+    moved: Line = Field(default="", description="what has moved, come loose or opened")
+    stitched: bool = Field(default=False, description="whether its stitching was gone over")
+    wear: Line = Field(default="", description="where it wears, and how")
+    minutes: Minutes = Field(default=0, description="what was spent on it, as goodwill: no plan counts it [min]")
+
+
 Event = Annotated[
     Note
     | Intake
@@ -480,7 +528,11 @@ Event = Annotated[
     | Tested
     | Worked
     | Air
-    | HandedOver,
+    | HandedOver
+    | Pair
+    | Disposed
+    | OwnersBook
+    | Visited,
     Field(discriminator="kind"),
 ]
 EVENT: TypeAdapter[Event] = TypeAdapter(Event)

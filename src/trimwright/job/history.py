@@ -16,6 +16,7 @@ from trimwright.job.events import (
     BookWait,
     Bought,
     Check,
+    Disposed,
     Done,
     Event,
     Find,
@@ -27,6 +28,8 @@ from trimwright.job.events import (
     OfAThing,
     Opened,
     Ordered,
+    OwnersBook,
+    Pair,
     Payment,
     Promised,
     Range,
@@ -35,6 +38,7 @@ from trimwright.job.events import (
     Spent,
     Tested,
     Tightened,
+    Visited,
     Worked,
 )
 from trimwright.job.fields import treatments_named
@@ -147,6 +151,32 @@ def _words_of_fixings(event: Event, job: Job) -> Iterator[str]:
         case HandedOver():
             yield "Handed over"
             yield f"to {event.yes.name} ({event.yes.how})" if event.yes else ""
+        case _:
+            yield from _words_of_the_book(event, job)
+
+
+def _words_of_the_book(event: Event, job: Job) -> Iterator[str]:
+    match event:
+        case Pair():
+            yield f"Before and after{_on(event.part, job)}: a pair of photos"
+        case Disposed():
+            yield f"Disposed of: {event.what}"
+            yield event.amount
+            yield event.how
+        case OwnersBook():
+            yield "Hand-over book"
+            yield "warranty" if event.warranty else ""
+            yield "care" if event.care else ""
+            yield f"to be seen again {', '.join(map(str, event.follow_ups))}" if event.follow_ups else ""
+            yield "with the money" if event.shows_money else ""
+            yield f"signed by {event.yes.name} ({event.yes.how})" if event.yes else ""
+        case Visited():
+            yield f"Looked at again: {_name(event.part, job)}, {'it has held' if event.held else 'it has not held'}"
+            yield f"finish {event.finish}" if event.finish is not None else ""
+            yield event.moved
+            yield "stitching gone over" if event.stitched else ""
+            yield event.wear
+            yield _time(event.minutes)
 
 
 def _results(event: Tested) -> str:

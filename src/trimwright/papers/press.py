@@ -8,6 +8,8 @@ from collections.abc import Mapping
 from datetime import date, datetime
 from functools import cache
 from importlib.resources import files
+from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Any, Literal
 
 if TYPE_CHECKING:
@@ -31,24 +33,35 @@ class PaperWarning(UserWarning):
     """Typst printed the paper but found something amiss, such as a missing font."""
 
 
-def printed(template: str, words: Mapping[str, Any], made_at: datetime, paper: PaperSize | PocketSize) -> bytes:
+def printed(
+    template: str,
+    words: Mapping[str, Any],
+    made_at: datetime,
+    paper: PaperSize | PocketSize,
+    pictures: Mapping[str, bytes] | None = None,
+) -> bytes:
     """The template with the words set in, dated `made_at`; PaperWarning for whatever Typst found amiss.
 
-    The words travel as JSON, so markup in a name is printed and never run.
+    The words travel as JSON, so markup in a name is printed and never run; `pictures` are files the template names.
     """
-    pdf = _set(template, words, made_at, paper, format="pdf", timestamp=int(made_at.timestamp()))
+    pdf = _set(template, words, made_at, paper, pictures, format="pdf", timestamp=int(made_at.timestamp()))
     assert isinstance(pdf, bytes)
     return pdf
 
 
 def pictured(template: str, words: Mapping[str, Any], made_at: datetime, paper: PaperSize) -> list[bytes]:
     """The same pages as PNG, as they print, for a screen to show."""
-    pages = _set(template, words, made_at, paper, format="png", ppi=SCREEN_PPI)
+    pages = _set(template, words, made_at, paper, None, format="png", ppi=SCREEN_PPI)
     return [pages] if isinstance(pages, bytes) else pages
 
 
 def _set(
-    template: str, words: Mapping[str, Any], made_at: datetime, paper: PaperSize | PocketSize, **how: Any
+    template: str,
+    words: Mapping[str, Any],
+    made_at: datetime,
+    paper: PaperSize | PocketSize,
+    pictures: Mapping[str, bytes] | None,
+    **how: Any,
 ) -> bytes | list[bytes]:
     import typst
 
@@ -59,7 +72,14 @@ def _set(
         "words.json": json.dumps(told, ensure_ascii=False).encode(),
     }
     pages: bytes | list[bytes]
-    pages, amiss = typst.compile_with_warnings(sources, font_paths=fonts(), **how)
+    if pictures:
+        # what is given as text has to be text: pictures are read from a folder
+        with TemporaryDirectory() as folder:
+            for name, held in {**sources, **pictures}.items():
+                Path(folder, name).write_bytes(held)
+            pages, amiss = typst.compile_with_warnings(Path(folder, "main.typ"), font_paths=fonts(), **how)
+    else:
+        pages, amiss = typst.compile_with_warnings(sources, font_paths=fonts(), **how)
     for each in amiss:
         warnings.warn(f"{template}: {each.message}", PaperWarning, stacklevel=3)
     return pages

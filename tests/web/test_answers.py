@@ -16,7 +16,7 @@ from trimwright.papers.wording import text
 from trimwright.plan.quantities.cabin import POINT_SCALE
 from trimwright.plan.verdicts.staircase import Change, Stair
 from trimwright.web.jobs import answering, store
-from trimwright.web.jobs.answering import PART, STAIRS, WHY
+from trimwright.web.jobs.answering import FILLED, PART, STAIRS, WHY
 from trimwright.web.jobs.maker import Maker
 from trimwright.web.jobs.models import Answer, PlanRecord
 from trimwright.web.jobs.planner import answer_next, make_next
@@ -41,7 +41,7 @@ def test_a_plan_brings_every_part_s_ways_and_the_staircase_follows(key: str, mak
     plan = store.newest_result(key)
     assert plan is not None
     written = {each.about for each in Answer.objects.filter(plan=plan, state="done")}
-    assert written == {f"{PART}{part.id}" for part in store.job_at(key, 1).parts}
+    assert written == {FILLED, *(f"{PART}{part.id}" for part in store.job_at(key, 1).parts)}
     waiting = store.answer(plan.pk, STAIRS)
     assert waiting is not None
     assert waiting.state == "waiting"

@@ -1,11 +1,12 @@
 """filled(question, part, …) → Filled: the lines of a workbench question, filled in from the task a job has for a part.
 
-Only what the job knows is filled in; the air of the day, and what the person types, stay theirs.
+`everywhere(…)` fills in every question of every part and bolt of a plan. Only what the job knows is filled in; the air
+of the day, and what the person types, stay theirs.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
@@ -20,6 +21,7 @@ from trimwright.plan.sequence import arrange
 from trimwright.plan.sequence.ledger import Torque, torques
 from trimwright.plan.verdicts.verdict import Verdicts
 
+TORQUE = "torque"
 COLOURED = frozenset({"leather_pigment", "carpet_dye"})
 """Materials that are mixed to a colour, by the litre."""
 
@@ -50,18 +52,43 @@ def filled(question: str, part: str, *, job: Job, trade: Trade, quantities: Quan
 
     BadInput when there is no such part, or its task asks nothing of the kind.
     """
-    if question == "torque":
-        return _bolt(part, job, trade, quantities, verdicts)
-    task = _task(part, job, trade, verdicts)
+    if question == TORQUE:
+        return _asked_bolt(part, torques(arrange(job, trade, quantities, verdicts), job, trade), job)
+    task = _task(part, _surveyed(job, trade), trade, verdicts)
     lines = _LINES[question](task, job)
     if not lines:
         what = f"has nothing for this question: its task is {task.course.name}."
         raise BadInput(Problem(f"part {part}", "", what, "Ask with plain figures, or for another part."))
+    return _filled(task, lines)
+
+
+def everywhere(
+    *, job: Job, trade: Trade, quantities: Quantities, verdicts: Verdicts
+) -> Mapping[str, Mapping[str, Filled]]:
+    """Every question that a task of the plan asks: by part, or by step for its bolts, then by question."""
+    surveyed = _surveyed(job, trade)
+    found: dict[str, dict[str, Filled]] = {}
+    for part in (each.part for each in verdicts.verdicts if each.course is not None):
+        task = _task(part, surveyed, trade, verdicts)
+        asked = ((question, read(task, job)) for question, read in _LINES.items())
+        found[part] = {question: _filled(task, lines) for question, lines in asked if lines}
+    bolts = torques(arrange(job, trade, quantities, verdicts), job, trade)
+    for place in (*(each.id for each in job.parts), *dict.fromkeys(each.step for each in bolts)):
+        there = _bolts_of(place, bolts, job)
+        if there:
+            found.setdefault(place, {})[TORQUE] = _bolt(there)
+    return {place: questions for place, questions in found.items() if questions}
+
+
+def _filled(task: _Task, lines: Mapping[str, str]) -> Filled:
     return Filled(f"{task.name}: {task.course.name}", MappingProxyType(lines))
 
 
-def _task(part: str, job: Job, trade: Trade, verdicts: Verdicts) -> _Task:
-    surveyed = {each.id: each for each in survey(job, trade)}
+def _surveyed(job: Job, trade: Trade) -> Mapping[str, Surveyed]:
+    return {each.id: each for each in survey(job, trade)}
+
+
+def _task(part: str, surveyed: Mapping[str, Surveyed], trade: Trade, verdicts: Verdicts) -> _Task:
     if part not in surveyed:
         way_out = near(part, list(surveyed)) or "`trimwright decide JOB --json` lists the parts by id."
         raise BadInput(Problem("--part", part, "is no part of this job.", way_out))
@@ -168,16 +195,24 @@ _LINES: Mapping[str, Callable[[_Task, Job], dict[str, str]]] = MappingProxyType(
 # ---- bolts -----------------------------------------------------------------------------------------------------------
 
 
-def _bolt(step: str, job: Job, trade: Trade, quantities: Quantities, verdicts: Verdicts) -> Filled:
-    """The bolt of a step, or of the step that takes a part off; what holds people before any other."""
-    found = torques(arrange(job, trade, quantities, verdicts), job, trade)
-    steps = {step, *_steps_of(step, job)}
-    bolts = [each for each in found if each.step in steps]
-    if not bolts:
-        known = sorted({each.step for each in found})
-        way_out = near(step, known) or f"Steps with bolts are {', '.join(known) or 'none in this plan'}."
-        raise BadInput(Problem("--part", step, "is no step or part with a bolt in this plan.", way_out))
-    bolt = min(bolts, key=lambda each: each.fixing.holds is None)
+def _asked_bolt(place: str, bolts: Sequence[Torque], job: Job) -> Filled:
+    """The bolt of a step, or of the step that takes a part off; BadInput where there is none."""
+    there = _bolts_of(place, bolts, job)
+    if not there:
+        known = sorted({each.step for each in bolts})
+        way_out = near(place, known) or f"Steps with bolts are {', '.join(known) or 'none in this plan'}."
+        raise BadInput(Problem("--part", place, "is no step or part with a bolt in this plan.", way_out))
+    return _bolt(there)
+
+
+def _bolts_of(place: str, bolts: Sequence[Torque], job: Job) -> list[Torque]:
+    steps = {place, *_steps_of(place, job)}
+    return [each for each in bolts if each.step in steps]
+
+
+def _bolt(there: Sequence[Torque]) -> Filled:
+    """What holds people before any other."""
+    bolt = min(there, key=lambda each: each.fixing.holds is None)
     return Filled(f"{bolt.name}: {bolt.fixing.told}", MappingProxyType(_bolt_lines(bolt)))
 
 

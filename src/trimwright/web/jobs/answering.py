@@ -3,6 +3,7 @@
 part PART   every way to treat the part: what each takes and gives, with its working and its cautions; at once
 why PART    what each other way loses or costs more, the reasons, the most to pay; seconds of the solver's time
 change FIND what each answer to a find would come to, in the words of its paper; beside the plan, about a second
+filled      what the tasks fill in of the workbench's questions, by part or step and question; at once
 replay      how often each verdict and each pack is still wanted after strip-down; minutes of the solver's time
 rough       of a first call: the same a step better and a step worse than guessed, and what speaks against taking it
 stairs      what more of the sum buys, stair by stair, with its drawing; up to half a minute of the solver's time
@@ -29,13 +30,26 @@ Reached = Callable[[float], None]
 """Called with the share that is worked out."""
 
 PART, WHY, CHANGE, STAIRS, REPLAY, ROUGH = "part ", "why ", "change ", "stairs", "replay", "rough"
+FILLED = "filled"
 
 
 def at_once(plan: Plan, trade: Trade) -> dict[str, Plain]:
     """The answers that need no solver, by what they are about."""
     chosen = {each.part: each for each in plan.verdicts.verdicts}
-    return {
+    found = {
         f"{PART}{part.part}": ways(part, chosen[part.part].finish_after, plan, trade) for part in plan.quantities.parts
+    }
+    return found | {FILLED: at_the_bench(plan)}
+
+
+def at_the_bench(plan: Plan) -> Plain:
+    """What each task fills in of the workbench's questions, and which task that is."""
+    from trimwright.plan.filling import everywhere
+
+    found = everywhere(job=plan.job, trade=plan.trade, quantities=plan.quantities, verdicts=plan.verdicts)
+    return {
+        place: {question: {"task": each.task, "typed": dict(each.typed)} for question, each in questions.items()}
+        for place, questions in found.items()
     }
 
 

@@ -26,6 +26,7 @@ from trimwright.web.jobs.views import (
     strip_down,
     verdicts,
     walk_round,
+    workbench,
 )
 
 urlpatterns = [
@@ -59,6 +60,9 @@ urlpatterns = [
     path("facts/", facts.facts, name="facts"),
     path("facts/<slug:table>/", facts.facts, name="facts_table"),
     path("facts/<slug:table>/<str:entry>/", facts.fact, name="fact"),
+    # the workbench, with or without a job
+    path("workbench/", workbench.benches_page, name="workbench"),
+    path("workbench/<slug:slug>/", workbench.question, name="workbench_question"),
     path("jobs/<slug:key>/", start.job, name="job"),
     # the edits every page sends, undo and redo
     path("jobs/<slug:key>/edits/", changes.edits, name="edits"),

@@ -27,6 +27,7 @@ from trimwright.web.jobs.answering import PART, STAIRS, WHY
 from trimwright.web.jobs.devices import device_of
 from trimwright.web.jobs.frame import frame
 from trimwright.web.jobs.models import Answer, JobRecord, PlanRecord
+from trimwright.web.jobs.views import workbench
 
 STAGE = "verdicts"
 COLOUR = "cabin_colour"
@@ -241,6 +242,7 @@ def _part_context(made: PlanRecord, job: Job, part: Part, *, current: bool) -> d
         "faults": deciding.faults_of(part, trade),
         "pin_name": deciding.course_name(part.pin, trade) if part.pin else "",
         "part_floor": wishing.part_floor(job, part),
+        "bench_links": workbench.links(made.job_id, made.pk, part.id),
     }
 
 

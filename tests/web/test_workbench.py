@@ -1,0 +1,173 @@
+"""The workbench's pages: what is typed is answered or refused beside its line, and a job's task fills it in."""
+
+from __future__ import annotations
+
+import re
+import subprocess
+import sys
+from html import unescape
+from typing import Any
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from tests.plan.small_cabin import CUSHION
+from tests.web.decided import keep_plan
+from trimwright.craft.workbench import QUESTIONS, ask
+from trimwright.web.jobs.answering import FILLED
+from trimwright.web.jobs.models import Answer, PlanRecord
+from trimwright.web.jobs.views.workbench import benches
+
+pytestmark = pytest.mark.django_db
+
+COLOURS = ("colour match", "colour mix", "colour check")
+ASKED = {
+    "air coat": {"air": "20 C", "humidity": "60 %", "surface": "18 C"},
+    "air tin": {"tin": "clear_can", "place": "garage"},
+    "coats mix": {"area": "1.2 m2", "tin": "clear_2k", "cup": "0.3 L"},
+    "coats film": {"dry": "25 um", "solids": "40 %"},
+    "coats grit": {"start": "P320", "to": "P800"},
+    "torque": {"torque": "46 lbf·ft"},
+    "colour match": {"target": "38.2 18.1 22.4"},
+}
+
+
+def got(client: Client, question: str, typed: dict[str, str] | None = None, status: int = 200) -> str:
+    response = client.get(reverse("workbench_question", args=[question.replace(" ", "-")]), typed)
+    assert response.status_code == status
+    return unescape(response.content.decode())
+
+
+def line(page: str, name: str) -> str:
+    """The line of the form with what stands at it."""
+    found = re.search(rf'<div class="typed[^"]*"><label for="line-{name}">.*?</div>', page, re.DOTALL)
+    assert found
+    return found[0]
+
+
+def what_is_filled(plan: PlanRecord) -> dict[str, Any]:
+    """By part or step, then by question."""
+    data = Answer.objects.get(plan=plan, about=FILLED).data
+    assert isinstance(data, dict)
+    return data
+
+
+def test_every_question_of_the_workbench_has_its_page(client: Client) -> None:
+    shown = {each for bench in benches() for each in bench.questions}
+    assert shown == {*QUESTIONS, *COLOURS}
+    index = client.get(reverse("workbench")).content.decode()
+    for each in shown:
+        assert reverse("workbench_question", args=[each.replace(" ", "-")]) in index
+        page = got(client, each)
+        assert "The answer stands here as soon as you ask." in page
+        assert "problems" not in page
+
+
+@pytest.mark.parametrize("question", [each for each in ASKED if each not in COLOURS])
+def test_a_page_answers_as_the_engine_does(client: Client, question: str) -> None:
+    answer = ask(question, ASKED[question])
+    page = got(client, question, ASKED[question] | {"ask": "1"})
+    assert answer.told[1:] in page  # a page begins it with a capital
+    for each in answer.figures:
+        assert f"<dd>{each.shown}</dd>" in page
+        assert str(each.worked) in page
+    for limit in answer.limits:
+        assert limit.told in page
+        assert limit.source in page
+    assert all(note in page for note in (*answer.steps, *answer.notes))
+
+
+def test_46_pound_feet_is_told_in_newton_metres(client: Client) -> None:
+    """1 lbf·ft = 1.355 818 N·m: NIST SP 811 (2008), appendix B.8."""
+    assert "62.4 N·m" in got(client, "torque", {"ask": "1", "torque": "46 lbf·ft"})
+
+
+def test_vapour_comes_with_its_cautions_and_its_picture(client: Client) -> None:
+    page = got(client, "air tin", {"ask": "1", "tin": "clear_2k", "place": "garage"})
+    assert page.count('class="caution"') == 2
+    assert page.index('class="caution"') < page.index("Refused:")
+    assert 'class="tw-picture"' in page
+    assert "LEL: burns at a spark" in page
+
+
+def test_what_is_wrong_stands_at_its_line_and_keeps_what_was_typed(client: Client) -> None:
+    page = got(client, "air coat", {"ask": "1", "air": "20 C", "humidity": "140 %", "surface": "cold"}, status=422)
+    assert 'value="140 %"' in line(page, "humidity")
+    assert 'aria-invalid="true"' in line(page, "humidity")
+    assert 'value="cold"' in line(page, "surface")
+    assert 'aria-invalid="true"' in line(page, "surface")
+    assert "aria-invalid" not in line(page, "air")
+    assert 'value="20 C"' in line(page, "air")
+    assert 'href="#line-humidity"' in page
+
+
+def test_a_line_that_is_missing_says_what_to_write(client: Client) -> None:
+    page = got(client, "coats mix", {"ask": "1"}, status=422)
+    assert "is missing." in line(page, "area")
+
+
+def test_no_such_question_is_not_found(client: Client) -> None:
+    assert client.get("/workbench/tea/").status_code == 404
+    assert client.get("/workbench/?job=nothing").status_code == 404
+
+
+def test_a_task_fills_in_what_its_job_knows(client: Client, key: str) -> None:
+    plan = keep_plan(key)
+    filled = what_is_filled(plan)
+    part, asked = next((part, each["coats mix"]) for part, each in filled.items() if "coats mix" in each)
+    page = got(client, "coats mix", {"job": key, "part": part})
+    assert asked["task"] in page
+    assert f'value="{asked["typed"]["area"]}"' in line(page, "area")
+    assert f'<option value="{asked["typed"]["tin"]}" selected>' in line(page, "tin")
+    assert ask("coats mix", asked["typed"]).told in page  # enough is known: it is answered at once
+
+
+def test_a_sent_form_counts_for_all_that_stands_in_it(client: Client, key: str) -> None:
+    """A figure of the job's that was taken out does not come back."""
+    filled = what_is_filled(keep_plan(key))
+    part = next(part for part, each in filled.items() if "coats mix" in each)
+    page = got(client, "coats mix", {"job": key, "part": part, "ask": "1", "area": "", "tin": "clear_can"}, status=422)
+    assert "is missing." in line(page, "area")
+    assert f'name="part" value="{part}"' in page
+
+
+def test_a_part_leads_to_the_questions_its_task_asks(client: Client, key: str) -> None:
+    filled = what_is_filled(keep_plan(key))
+    page = unescape(client.get(reverse("verdict_part", args=[key, CUSHION])).content.decode())
+    for question in filled[CUSHION]:
+        assert f"/workbench/{question.replace(' ', '-')}/?job={key}&part={CUSHION}" in page
+
+
+def test_a_question_sent_by_a_script_is_answered_without_the_page(client: Client) -> None:
+    response = client.get(
+        reverse("workbench_question", args=["torque"]), {"ask": "1", "torque": "46 N·m"}, headers={"HX-Request": "true"}
+    )
+    page = response.content.decode()
+    assert page.lstrip().startswith('<div id="asked"')
+    assert "<html" not in page
+
+
+def test_no_page_but_one_of_colour_imports_what_colours_need() -> None:
+    """In a process of its own, for other tests have imported it here; the library of colours stays out altogether."""
+    code = """
+import os, sys, tempfile
+os.environ |= {"DJANGO_SETTINGS_MODULE": "trimwright.web.settings", "TRIMWRIGHT_DATA": tempfile.mkdtemp()}
+import django
+django.setup()
+from django.core.management import call_command
+call_command("migrate", verbosity=0)
+from django.test import Client
+from django.conf import settings
+settings.ALLOWED_HOSTS = ["testserver"]
+settings.STORAGES["staticfiles"] = {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}
+client = Client()
+for address in ("/", "/workbench/", "/workbench/air-tin/?ask=1&tin=clear_can", "/workbench/torque/"):
+    assert client.get(address).status_code == 200, address
+heavy = [each for each in ("colour", "cv2", "numpy", "trimwright.craft.colour.mixing") if each in sys.modules]
+assert not heavy, heavy
+assert client.get("/workbench/colour-match/?ask=1&target=38.2+18.1+22.4").status_code == 200
+assert "colour" not in sys.modules
+"""
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stderr

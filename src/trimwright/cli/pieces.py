@@ -14,7 +14,10 @@ if TYPE_CHECKING:
     from trimwright.geometry.pattern import Piece
 
 Sheets = Annotated[
-    Path | None, typer.Option("--sheets", help="Write true-size sheets and a long page here.", metavar="FOLDER")
+    Path | None,
+    typer.Option(
+        "--sheets", help="Write true-size sheets and a long page here, and what goes with them.", metavar="FOLDER"
+    ),
 ]
 Letter = Annotated[bool, typer.Option("--letter", help="US Letter instead of A4.")]
 SvgFile = Annotated[Path | None, typer.Option("--svg", help="Write the pieces as .svg, in mm.", metavar="FILE")]

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from trimwright.cli.options import AsJson, BookFile, Force
+from trimwright.cli.pieces import DxfFile, Letter, Sheets, SvgFile, write_drawings, write_sheets
 from trimwright.cli.surroundings import keep, today
 from trimwright.cli.terminal import console, print_json
 
@@ -76,12 +77,10 @@ def wrap(
     ] = None,
     tuck: Annotated[str | None, typer.Option(help="Leather tucked under spokes; 0.", metavar="MM")] = None,
     arm: Annotated[str | None, typer.Option(help="Thread you draw through with ease; 1500.", metavar="MM")] = None,
-    sheets: Annotated[
-        Path | None, typer.Option(help="Write true-size sheets, long page and lacing card here.", metavar="FOLDER")
-    ] = None,
-    letter: Annotated[bool, typer.Option("--letter", help="US Letter instead of A4.")] = False,
-    svg: Annotated[Path | None, typer.Option(help="Write the pieces as .svg, in mm.", metavar="FILE")] = None,
-    dxf: Annotated[Path | None, typer.Option(help="Write the pieces as .dxf, in mm.", metavar="FILE")] = None,
+    sheets: Sheets = None,
+    letter: Letter = False,
+    svg: SvgFile = None,
+    dxf: DxfFile = None,
     note: Annotated[
         bool, typer.Option("--note", help="Keep the measures in the job; the plan then uses them.")
     ] = False,
@@ -105,7 +104,11 @@ def wrap(
     the_job, the_part, trade = _asked(job, part, book, note)
     wheel = _wheel(typed, the_part.wheel if the_part else None)
     found = wrap_tables.worked_out(wheel, trade, the_job)
-    written = [*_papers(found, sheets, letter), *_drawings(found, svg, dxf)]
+    written = [
+        *write_sheets(found.title, found.wrap.pieces, sheets, letter=letter, cautions=found.cautions("cut")),
+        *_card(found, sheets, letter),
+        *write_drawings(found.wrap.pieces, svg, dxf),
+    ]
     if note and job is not None and the_job is not None and the_part is not None:
         _note(job, the_job, the_part, wheel)
         written.append(job)
@@ -270,42 +273,19 @@ _READ: dict[str, Callable[[Any, str], Any]] = {
 # ---- what is written -------------------------------------------------------------------------------------------------
 
 
-def _papers(found: Found, folder: Path | None, letter: bool) -> Iterator[Path]:
-    """True-size sheets, the long page and the lacing card."""
+def _card(found: Found, folder: Path | None, letter: bool) -> Iterator[Path]:
+    """The lacing card, where a folder is given."""
     if folder is None:
         return
     from trimwright.papers.lacing_card import lacing_card_pdf
-    from trimwright.papers.true_size import long_page_pdf, true_size_pdf
 
+    path = folder / "lacing-card.pdf"
     paper: PaperSize = "us-letter" if letter else "a4"
-    folder.mkdir(parents=True, exist_ok=True)
-    pieces, title, when = found.wrap.pieces, found.title, today()
-    for name, pdf in (
-        ("true-size-sheets", true_size_pdf(title, pieces, when, paper, found.cautions("cut"))),
-        ("long-page", long_page_pdf(title, pieces, when)),
-        (
-            "lacing-card",
-            lacing_card_pdf(
-                title, found.wrap, found.lacing, when, paper, minutes=found.hours, cautions=found.cautions("lace")
-            ),
-        ),
-    ):
-        path = folder / f"{name}.pdf"
-        path.write_bytes(pdf)
-        yield path
-
-
-def _drawings(found: Found, svg: Path | None, dxf: Path | None) -> Iterator[Path]:
-    if svg is not None:
-        from trimwright.geometry.sheet import one_page
-
-        svg.write_text(one_page(found.wrap.pieces).svg, encoding="utf-8")
-        yield svg
-    if dxf is not None:
-        from trimwright.geometry.dxf import drawing
-
-        dxf.write_text(drawing(found.wrap.pieces), encoding="ascii")
-        yield dxf
+    cautions = found.cautions("lace")
+    path.write_bytes(
+        lacing_card_pdf(found.title, found.wrap, found.lacing, today(), paper, minutes=found.hours, cautions=cautions)
+    )
+    yield path
 
 
 def _note(path: Path, job: Job, part: Part, wheel: Wheel) -> None:

@@ -119,11 +119,12 @@ class Search:
 
     def search(self) -> None:
         """The model for the rest of the time; beside it breeding, and the model anew if that has overtaken it."""
-        if self.best is None or self.end - self.bound <= CLOSE * self.end or self.one_by_one:
-            self.ask_model()
+        close = self.end - self.bound <= CLOSE * self.end
+        if self.best is None or close or self.one_by_one:
+            self.ask_model(self.best if close else None)
             return
         with ThreadPoolExecutor(1) as beside:
-            first = beside.submit(self.ask_model)
+            first = beside.submit(self.ask_model, None)
             try:
                 wait([first], timeout=HEAD_START * self.left)
                 self.breed(self.best, min(BREEDING * self.left, BREEDING_SECONDS), lambda: first.done() or self.over())
@@ -133,7 +134,7 @@ class Search:
                 raise
         if self.overtaken:
             self.overtaken = False
-            self.ask_model()
+            self.ask_model(self.best)
 
     @property
     def one_by_one(self) -> bool:
@@ -172,8 +173,8 @@ class Search:
             raise RecountDiffers("; ".join(str(each) for each in wrong))
         return found
 
-    def ask_model(self) -> None:
-        """A better one, and the proof, from the model."""
+    def ask_model(self, start: list[int] | None) -> None:
+        """A better one, and the proof, from the model; a start far from the best misleads it more than it helps."""
         if self.proven or self.over():
             return
 
@@ -181,8 +182,8 @@ class Search:
             if self.take(better, bound):
                 self.bred = False
 
-        network = self.network if self.best is None else self.network.until(self.end)
-        asked = Asked(self.left, self.bound, self.best)
+        network = self.network if start is None else self.network.until(end_of(self.network, start))
+        asked = Asked(self.left, self.bound, start)
         answer = ask(network, asked, found=found, stop=lambda: self.overtaken or self.told_to_stop())
         if answer.outcome == "none there" and self.best is None:
             raise NoTimetable(

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from html import escape
 from typing import Literal
 
 from trimwright.charts.axis import Axis
@@ -261,7 +262,7 @@ def _bar(task: Task, calendar: Calendar, clock: Clock, middle: float) -> str:
     start, end = clock.at(slot.start), clock.at(slot.end)
     if task.people:
         drawn = bar("made" if task.done else "work", start, middle - BAR / 2, max(1.2, end - start), BAR)
-        return f"<g><title>{_title(task, calendar)}</title>{drawn}</g>"
+        return f'<g data-task="{escape(task.id)}"><title>{_title(task, calendar)}</title>{drawn}</g>'
     return line("on-its-way", start, middle, end, middle) + _arrow(end, middle) if end > start else ""
 
 
@@ -346,8 +347,6 @@ def _hatch(name: str) -> str:
 
 
 def _title(task: Task, calendar: Calendar) -> str:
-    from html import escape
-
     slot = calendar.by_task[task.id]
     return escape(f"{task.name}, {_moment(slot.start)} to {slot.end:%H:%M}")
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time
+from functools import cached_property
 from typing import Literal
 from zoneinfo import ZoneInfo
 
@@ -121,7 +122,7 @@ class Bench:
     notes: tuple[str, ...] = ()
     """What a person should know of it: windows that have closed, air to be brought right, what comes too late."""
 
-    @property
+    @cached_property
     def by_id(self) -> Mapping[str, Task]:
         return {each.id: each for each in self.tasks}
 
@@ -148,7 +149,7 @@ class Calendar:
     """No calendar of these tasks ends earlier."""
     seconds: float
 
-    @property
+    @cached_property
     def by_task(self) -> Mapping[str, Slot]:
         return {each.task: each for each in self.slots}
 

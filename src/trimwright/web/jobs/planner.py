@@ -28,8 +28,8 @@ LOOK_S = 0.2
 STUMBLE_S = 10
 UNHEARD_S = 120
 """A plan whose worker has told nothing for so long is taken up by another."""
-ASKED_AHEAD = ("stairs",)
-"""What every plan but a first call's is asked as soon as it is made (`answering.py`)."""
+ASKED_AHEAD = ("stairs", "calendar")
+"""What every plan but a first call's is asked as soon as it is made (`answering.py`, `calendars.py`)."""
 
 log = logging.getLogger(__name__)
 

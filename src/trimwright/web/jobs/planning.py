@@ -22,7 +22,7 @@ from datetime import date, datetime, time
 from typing import TYPE_CHECKING, Any, Literal
 
 from trimwright.errors import BadInput
-from trimwright.web.jobs import answering
+from trimwright.web.jobs import answering, calendars
 from trimwright.web.jobs.plain import plain
 
 if TYPE_CHECKING:
@@ -129,7 +129,9 @@ def answered(made: Decided, about: str, today: date, told: Told) -> Iterator[Pie
 
     With the staircase the quote can set offers for less and for more beside the plan, so it is printed anew.
     """
-    if about == answering.STAIRS:
+    if about == calendars.CALENDAR:
+        yield from calendars.laid_out(made.plan, _printed(made.plan.job, today)[1], lambda share: told("", share))
+    elif about == answering.STAIRS:
         found = answering.climbed(made.plan, lambda share: told("", share))
         yield "answer", about, answering.stairs(made.plan, found)
         yield from _quote(made.plan, today, found)

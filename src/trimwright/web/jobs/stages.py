@@ -11,7 +11,7 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
 from trimwright.job.document import Job
-from trimwright.job.events import Bought, HandedOver, Opened, Promised
+from trimwright.job.events import Bought, HandedOver, Opened, Promised, Worked
 from trimwright.web.jobs.models import JobRecord
 
 DONE = 10
@@ -92,6 +92,14 @@ def _progress(stage: Stage, row: JobRecord, job: Job, plan: Mapping[str, Any] | 
         off = len(steps & opened)
         told = _("%(off)s of %(all)s off") % {"off": off, "all": len(steps)}
         return (off * DONE // len(steps), told) if off else (0, "")
+    if stage.id == "bench" and plan is not None:
+        parts = [part for zone in plan["verdicts"]["zones"] for part in zone["parts"] if part["minutes"]]
+        done = sum(part["done"] for part in parts)
+        begun = any(isinstance(event, Worked) for event in job.events)
+        if not parts or not (done or begun):
+            return 0, ""
+        of = {"done": done, "all": len(parts)}
+        return max(1, done * DONE // len(parts)), _("%(done)s of %(all)s parts done") % of
     if stage.id == "rebuild":
         standing = {event.step: event.back_on for event in job.events if isinstance(event, Opened)}
         gone = any(isinstance(event, HandedOver) for event in job.events)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.urls import path
 
 from trimwright.web.jobs.views import (
+    bench,
     buying,
     changes,
     copies,
@@ -155,3 +156,13 @@ urlpatterns = [
     path("jobs/<slug:key>/job.json", copies.job_file, name="job_file"),
     path("jobs/<slug:key>/bundle.zip", copies.bundle, name="bundle"),
 ]
+    # the bench: today, a task a screen, the air, the calendar
+    path("jobs/<slug:key>/bench/", bench.bench, name="bench"),
+    path("jobs/<slug:key>/bench/keeper.js", kept.keeper, name="bench_keeper"),
+    path("jobs/<slug:key>/bench/steps/<str:step>/", bench.task, name="bench_task"),
+    path("jobs/<slug:key>/bench/air/", bench.air, name="bench_air"),
+    path("jobs/<slug:key>/bench/dates/", bench.dates, name="bench_dates"),
+    path("jobs/<slug:key>/bench/calendar/", bench.calendar, name="bench_calendar"),
+    path("jobs/<slug:key>/bench/calendar/again/", bench.again, name="bench_again"),
+    path("jobs/<slug:key>/bench/progress/", bench.progress, name="bench_progress"),
+    path("jobs/<slug:key>/bench/<slug:name>.<slug:ending>", bench.paper, name="bench_paper"),

@@ -104,3 +104,15 @@ def ask_anew(pk: int, about: str) -> None:
     """Ask once more what failed."""
     failed = Answer.objects.filter(plan=pk, about=about, state=Answer.State.FAILED)
     failed.update(state=Answer.State.WAITING, share=0.0, urgent=True)
+
+
+def ask_over(pk: int, about: str) -> None:
+    """Ask once more what was found or failed; what was found stays until there is another."""
+    ended = Answer.objects.filter(plan=pk, about=about, state__in=(Answer.State.DONE, Answer.State.FAILED))
+    ended.update(state=Answer.State.WAITING, share=0.0, urgent=True)
+
+
+def newest_answer(key: str, about: str) -> Answer | None:
+    """The newest thing that was found of this: while a plan is made anew, that of the one before it."""
+    found = Answer.objects.filter(plan__job=key, about=about, data__isnull=False)
+    return found.order_by("-plan_id").first()

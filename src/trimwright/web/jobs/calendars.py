@@ -1,0 +1,185 @@
+"""The bench calendar of a plan: laid out in the maker's process, kept as plain data, read again by the pages.
+
+`laid_out` takes seconds and belongs to the maker; the rest is quick enough for a page to wait for. Instants in the
+plain data are ISO text, minutes whole; what keeps a calendar from being laid out stands under `problems`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import asdict
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING, Any, Literal
+
+from trimwright.errors import BadInput
+from trimwright.job.document import Job
+from trimwright.job.events import Air as AirRead
+from trimwright.job.events import Worked
+
+if TYPE_CHECKING:
+    from trimwright.plan.calendar.day_list import DayList
+    from trimwright.plan.calendar.promise import Promise
+    from trimwright.plan.calendar.tasks import Bench, Calendar, Slot, Task
+    from trimwright.plan.plan import Plan
+
+__all__ = ["Calendar", "DayList", "Slot", "Task"]
+
+Plain = dict[str, Any]
+Reached = Callable[[float], None]
+
+CALENDAR = "calendar"
+"""What an answer of a plan is called that holds its calendar."""
+SECONDS, FREEING_SECONDS = 4.0, 0.6
+"""How long an earlier hand-over is looked for, and for each change that might free the date."""
+LAID, LIVED = 0.5, 0.6
+"""Shares of the whole that are done once the calendar is laid out, and once it is lived through."""
+WIDE = 1000.0
+
+
+def laid_out(
+    plan: Plan, size: Literal["a4", "us-letter"], reached: Reached
+) -> Iterator[tuple[Literal["answer", "paper"], str, Any]]:
+    """The calendar from now on, its day sheet and its file for the phone; or what keeps it from being laid out."""
+    from trimwright.papers import bench_pdf
+    from trimwright.papers.ical import calendar_file
+    from trimwright.plan.calendar.schedule import schedule
+
+    now = datetime.now(UTC)
+    try:
+        calendar = schedule(bench_from(plan, now), seconds=SECONDS)
+    except BadInput as error:
+        yield "answer", CALENDAR, {"problems": [asdict(each) for each in error.problems]}
+        return
+    reached(LAID)
+    names = names_of(plan.job)
+    told = _promised(plan, calendar)
+    reached(LIVED)
+    yield "answer", CALENDAR, {**in_words(plan, calendar, told), "freed": list(_freed(plan, calendar, reached))}
+    for name in ("day-sheet", "bench-calendar"):
+        yield "paper", f"{name}.pdf", bench_pdf(name, plan, calendar, names, now, size, promise=told)
+    yield "paper", "bench.ics", calendar_file(calendar, plan.job.id, plan.job.name, names, now)
+
+
+def bench_from(plan: Plan, now: datetime) -> Bench:
+    """The bench as it stands now, in the air as last read; BadInput with all that is wrong with hours and air."""
+    from trimwright.plan.calendar.shop_hours import hours_of, starting
+    from trimwright.plan.plan import bench_of
+
+    terms = plan.job.time
+    begun = any(event.kind in ("opened", "done", "worked") for event in plan.job.events)
+    return bench_of(plan, start=starting(terms, hours_of(terms), now, begun=begun))
+
+
+def names_of(job: Job) -> dict[str, str]:
+    """The parts' names by their ids."""
+    return {part.id: part.name for part in job.parts}
+
+
+def in_words(plan: Plan, calendar: Calendar, told: Promise) -> Plain:
+    """The calendar as it is kept: itself, its pictures, every task in words, what holds the date."""
+    from trimwright.charts.calendar import calendar_chart, clock_of, pictures, window
+    from trimwright.papers.bench_words import driven, held, moment
+    from trimwright.papers.task_words import task_words
+    from trimwright.plan.calendar.holding import holding
+    from trimwright.plan.calendar.remembered import to_plain
+
+    names = names_of(plan.job)
+    wanted = calendar.bench.wanted_by
+    first, last = window(calendar, None, None)
+    return {
+        "calendar": to_plain(calendar),
+        "tasks": task_words(plan, calendar, names),
+        "end": calendar.end.isoformat(),
+        "promised": told.at.isoformat(),
+        "bound": "" if calendar.end == calendar.bound else moment(calendar.bound),
+        "late": (calendar.end.date() - wanted).days if wanted else None,
+        "held": list(held(holding(calendar), calendar, names)),
+        "driven": list(driven(told.drivers, calendar, names)),
+        "pictures": [
+            calendar_chart(calendar, names, part=part, promised=told.at, wide=WIDE, name=f"bench{part}")
+            for part in range(1, pictures(calendar, names) + 1)
+        ],
+        "first": first.isoformat(),
+        "last": last.isoformat(),
+        "knots": [
+            [when.isoformat(), round(x / WIDE, 5)] for when, x in clock_of(calendar, first, last, 0.0, WIDE).knots
+        ],
+    }
+
+
+def _promised(plan: Plan, calendar: Calendar) -> Promise:
+    from trimwright.plan.calendar.promise import promise
+
+    terms = plan.quantities.terms
+    return promise(calendar, hours_spread=terms.hours_spread / terms.hours_factor)
+
+
+def _freed(plan: Plan, calendar: Calendar, reached: Reached) -> Iterator[Plain]:
+    """What would bring the hand-over forward, each tried, those that win most first."""
+    from trimwright.papers.bench_words import days
+    from trimwright.plan.calendar.freeing import freeing
+    from trimwright.plan.calendar.holding import holding
+
+    names = {**names_of(plan.job), **{each.id: each.name for each in plan.trade.treatments.values()}}
+    tried: list[str] = []
+
+    def told(name: str) -> None:
+        tried.append(name)
+        reached(min(0.98, LIVED + 0.05 * len(tried)))
+
+    found = freeing(calendar, holding(calendar), names, seconds=FREEING_SECONDS, told=told)
+    for each in sorted(found, key=lambda each: -each.days):
+        yield {
+            "what": each.change.name,
+            "won": days(each.days * 24 * 60) if each.days * 24 * 60 >= 30 else "",
+            "end": each.end.isoformat(),
+            "in_time": each.in_time,
+        }
+
+
+# ---- what a page asks ------------------------------------------------------------------------------------------------
+
+
+def calendar_now(told: Mapping[str, Any], job: Job) -> Calendar:
+    """The kept calendar with all that the job's events have begun and finished since."""
+    from trimwright.plan.calendar.remembered import as_noted, of_plain
+
+    return as_noted(of_plain(told["calendar"]), (event for event in job.events if isinstance(event, Worked)))
+
+
+def day_of(calendar: Calendar, now: datetime) -> DayList:
+    """What is on today, or on the next day with work."""
+    from trimwright.plan.calendar.day_list import day_list, day_with_work
+
+    return day_list(calendar, day_with_work(calendar, now))
+
+
+def later(instant: datetime, minutes: int) -> datetime:
+    """So many minutes later by the clock."""
+    from trimwright.plan.calendar.shop_hours import moved
+
+    return moved(instant, minutes)
+
+
+def called(task: Task, names: Mapping[str, str]) -> str:
+    """A task by itself, in words."""
+    from trimwright.papers.bench_words import named
+
+    return named(task, names)
+
+
+def stretches_of(
+    calendar: Calendar, names: Mapping[str, str]
+) -> Iterable[tuple[datetime, datetime, str, tuple[str, ...]]]:
+    """The calendar as a table: from, to, what, and its tasks; what is done is left out."""
+    from trimwright.papers.bench_words import summary
+    from trimwright.plan.calendar.stretches import stretches
+
+    for each in stretches(calendar):
+        if any(task.done is None for task in each.tasks):
+            yield each.start, each.end, summary(each, names), tuple(task.id for task in each.tasks)
+
+
+def air_read(job: Job) -> AirRead | None:
+    """The shop's air as it was read last."""
+    return next((event for event in reversed(job.events) if isinstance(event, AirRead)), None)

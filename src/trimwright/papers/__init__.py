@@ -1,6 +1,6 @@
 """The papers of a plan as PDF: the owner's quote, the verdict sheet, the buying list, a work sheet a part; the pocket
-list, once most-to-pay prices are known; of the strip-down, its sheet, the rebuild, the tests and bag labels; and of
-the calendar, its own sheet and that of a day.
+list, once most-to-pay prices are known; of the strip-down, its sheet, the rebuild, the tests and bag labels; of the
+calendar, its own sheet and that of a day; and at the end the hand-over book.
 
 Each paper is one module that puts the plan into words (plain text, nothing left to add up) and one template beside
 it; `look.typ` is the look they share.
@@ -13,6 +13,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any, Literal
 
+from trimwright.book.document import Book
 from trimwright.facts.trade import Trade
 from trimwright.job.document import Job
 from trimwright.job.events import Intake
@@ -22,6 +23,7 @@ from trimwright.papers import (
     buying_list,
     change_sheet,
     day_sheet,
+    hand_over_book,
     intake_sheet,
     pocket_list,
     press,
@@ -142,6 +144,21 @@ def change_sheet_pdf(
 def intake_sheet_pdf(job: Job, intake: Intake, made_at: datetime, paper: PaperSize = "a4") -> bytes:
     """The intake as PDF, a page to sign; the same intake, moment and size always give the same bytes."""
     return press.printed("intake_sheet", intake_sheet.in_words(job, intake), made_at, paper)
+
+
+def hand_over_book_pdf(
+    plan: Plan,
+    made_at: datetime,
+    paper: PaperSize = "a4",
+    book: Book | None = None,
+    photos: Mapping[str, bytes] | None = None,
+) -> bytes:
+    """The hand-over book as PDF, with those pairs of which both photos are given, by their names.
+
+    The same plan, book, photos, moment and size always give the same bytes.
+    """
+    words = {**hand_over_book.of_the_plan(plan), **hand_over_book.of_the_job(plan.job, plan.trade, book)}
+    return hand_over_book.hand_over_pdf(plan.job, words, made_at, paper, photos)
 
 
 def pocket_list_pdf(

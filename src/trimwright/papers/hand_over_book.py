@@ -18,6 +18,7 @@ from trimwright.job import events as said
 from trimwright.job.account import owed
 from trimwright.job.document import Job, Part
 from trimwright.job.fields import treatments_named
+from trimwright.job.hand_over import owners_book, pairs_of
 from trimwright.papers import press
 from trimwright.papers.press import day
 from trimwright.papers.wording import SOURCES, Words, column, gauge, head, listed, sentence, text
@@ -42,15 +43,17 @@ BOUGHT_KINDS: tuple[tuple[str, tuple[said.Thing, ...], str], ...] = (
 """What the sum may cover, the things that are of it, and what the owner reads; what has no name it covers always."""
 
 
-def in_words(plan: Plan, book: Book | None = None) -> Words:
-    """All that the hand-over book says beside its pictures; recipes are those of the shop's book for these colours."""
-    job, trade = plan.job, plan.trade
+def of_the_plan(plan: Plan) -> Words:
+    """What only the plan can tell: what was done, with what settles what, and what was left and why."""
+    return {"done": done(plan), "left": left(plan)}
+
+
+def of_the_job(job: Job, trade: Trade, book: Book | None = None) -> Words:
+    """All else, from the job alone; recipes are those of the shop's book for this cabin's colours."""
     ours, gone, sheet = owners_book(job), handed_over(job), signed(job, trade)
     return {
         **head(job, "Hand-over book"),
         "handed": _signed("Handed over to", gone.yes if gone else None),
-        "done": done(plan),
-        "left": left(plan),
         "as_it_is": list(_recorded(job)),
         "materials": [_material(each, job, trade) for each in _kept(job) if each.material in trade.materials],
         "recipes": recipes(job, book),
@@ -74,26 +77,22 @@ def in_words(plan: Plan, book: Book | None = None) -> Words:
 
 
 def hand_over_pdf(
-    plan: Plan,
-    made_at: datetime,
-    paper: press.PaperSize = "a4",
-    book: Book | None = None,
-    photos: Mapping[str, bytes] | None = None,
+    job: Job, words: Words, made_at: datetime, paper: press.PaperSize = "a4", photos: Mapping[str, bytes] | None = None
 ) -> bytes:
     """The book as PDF with its pairs side by side, pictures drawn no larger than paper shows; `photos` by their names.
 
-    A pair of which a photo is not there is left out. ValueError where a photo is no picture.
+    `words` are those of the plan and those of the job. A pair of which a photo is not there is left out. ValueError
+    where a photo is no picture.
     """
     held = photos or {}
     files: dict[str, bytes] = {}
     shown = []
-    names = {part.id: part.name for part in plan.job.parts}
-    for number, pair in enumerate(each for each in pairs(plan.job) if each.before in held and each.after in held):
+    names = {part.id: part.name for part in job.parts}
+    for number, pair in enumerate(each for each in pairs_of(job) if each.before in held and each.after in held):
         at = {"before": f"{number}-before.jpg", "after": f"{number}-after.jpg"}
         files |= {at["before"]: small_picture(held[pair.before]), at["after"]: small_picture(held[pair.after])}
-        shown.append({"name": text(names.get(pair.part or "", "")), "note": text(pair.note), **at})
-    words = {**in_words(plan, book), "pairs": shown}
-    return press.printed("hand_over_book", words, made_at, paper, files)
+        shown.append({"name": text(names.get(pair.part or "", "The cabin")), "note": text(pair.note), **at})
+    return press.printed("hand_over_book", {**words, "pairs": shown}, made_at, paper, files)
 
 
 def small_picture(photo: bytes) -> bytes:
@@ -110,16 +109,6 @@ def small_picture(photo: bytes) -> bytes:
     into = io.BytesIO()
     picture.save(into, "JPEG", quality=QUALITY)
     return into.getvalue()
-
-
-def owners_book(job: Job) -> said.OwnersBook | None:
-    """What the shop says in the book; None where it has said nothing yet."""
-    return next((each for each in reversed(job.events) if isinstance(each, said.OwnersBook)), None)
-
-
-def pairs(job: Job) -> list[said.Pair]:
-    """The pairs of photos, in the order in which they were put together."""
-    return [each for each in job.events if isinstance(each, said.Pair)]
 
 
 # ---- what was done, and what was left --------------------------------------------------------------------------------

@@ -59,12 +59,13 @@ def serve(*, lan: bool, port: int, told: Callable[[], None]) -> None:
     """Serve until interrupted; `told` is called when pages can be asked for."""
     from waitress.server import create_server
 
+    from trimwright.web.jobs.binder import Binder
     from trimwright.web.jobs.copies import Copies
     from trimwright.web.jobs.planner import Planner
     from trimwright.web.jobs.weigher import Weigher
     from trimwright.web.wsgi import application
 
-    planner, weigher, copies = Planner(), Weigher(), Copies()
+    planner, weigher, binder, copies = Planner(), Weigher(), Binder(), Copies()
     server = create_server(
         application,
         host=EVERYWHERE if lan else LOCAL,
@@ -76,6 +77,7 @@ def serve(*, lan: bool, port: int, told: Callable[[], None]) -> None:
     )
     planner.start()
     weigher.start()
+    binder.start()
     copies.start()
     try:
         told()
@@ -83,6 +85,7 @@ def serve(*, lan: bool, port: int, told: Callable[[], None]) -> None:
     finally:
         planner.stop()
         weigher.stop()
+        binder.stop()
         copies.stop()
         server.close()
 

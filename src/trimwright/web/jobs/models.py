@@ -167,6 +167,35 @@ class Photo(models.Model):
         return self.name
 
 
+class PhotoWork(models.Model):
+    """Something worked out of a job's photos while no page waits (`photo_work.py`); what comes of it lies in files."""
+
+    class State(models.TextChoices):
+        """How far it is."""
+
+        WAITING = "waiting"
+        RUNNING = "running"
+        DONE = "done"
+        FAILED = "failed"
+
+    job = models.ForeignKey(JobRecord, models.CASCADE, related_name="photo_works")
+    about = models.CharField(max_length=120)
+    """`over BEFORE AFTER`, or `book`."""
+    state = models.CharField(max_length=8, choices=State, default=State.WAITING)
+    asked_at = models.DateTimeField()
+    heard_at = models.DateTimeField(null=True)
+    data = models.JSONField(null=True)
+    """What is told of it; of a pair None where the two can't be laid over each other."""
+
+    class Meta:
+        ordering = ("job", "id")
+        constraints = (models.UniqueConstraint(fields=("job", "about"), name="one_photo_work_a_thing"),)
+        indexes = (models.Index(fields=("state", "asked_at"), name="photo_works_to_do"),)
+
+    def __str__(self) -> str:
+        return f"{self.job_id} {self.about}: {self.state}"
+
+
 class BookRevision(models.Model):
     """The shop book as it was after one change."""
 

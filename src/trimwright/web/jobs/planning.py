@@ -8,6 +8,7 @@ money      firm, expected, reserve, left, sum, chance, currency; finish before a
 verdicts   zones with their parts' verdicts; what was given up; hidden faults in the money; notes; proof
            (what one page alone shows of it, such as every way to treat one part, is an answer: `answering.py`)
 buying     orders by supplier, materials, what is paid once
+handover   what was done, and what was left and why, for the hand-over book
 musts      what may not be left as it is: the car stays until it is done and paid
 sequence   every move on the way in and on the way back (`plan.sequence.moves.of_plain` makes a Sequence of it again)
 papers     names of the papers that were printed, how many pages the quote has, whether it sets other offers beside the
@@ -104,6 +105,20 @@ def intake_sheet(job: Job, intake: Intake, today: date) -> bytes:
     from trimwright.papers import intake_sheet_pdf
 
     return intake_sheet_pdf(job, intake, *_printed(job, today))
+
+
+def hand_over_words(job: Job, trade: Trade, book: Book) -> Plain:
+    """What the hand-over book says of a job as it is now, beside what its plan says; quick."""
+    from trimwright.papers.hand_over_book import of_the_job
+
+    return of_the_job(job, trade, book)
+
+
+def hand_over_book(job: Job, words: Plain, photos: Mapping[str, bytes], today: date) -> bytes:
+    """The hand-over book as PDF; seconds where it has many pictures."""
+    from trimwright.papers.hand_over_book import hand_over_pdf
+
+    return hand_over_pdf(job, words, *_printed(job, today), photos)
 
 
 def find_takes(find: str, job: Job, trade: Trade) -> tuple[tuple[int, int, int], tuple[int, int, int]]:
@@ -353,10 +368,18 @@ def musts(plan: Plan, trade: Trade) -> Plain:
     return {"parts": plain(must_dos(plan.job, plan.trade, plan.verdicts))}
 
 
+def handover(plan: Plan, trade: Trade) -> Plain:
+    """What was done, and what was left and why, in the words of the hand-over book."""
+    from trimwright.papers.hand_over_book import of_the_plan
+
+    return of_the_plan(plan)
+
+
 STAGES: dict[str, Callable[[Plan, Trade], Plain]] = {
     "money": money,
     "verdicts": verdicts,
     "buying": buying,
     "sequence": sequence,
     "musts": musts,
+    "handover": handover,
 }

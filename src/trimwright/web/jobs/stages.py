@@ -11,7 +11,7 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
 from trimwright.job.document import Job
-from trimwright.job.events import Bought, HandedOver, Opened, Promised, Worked
+from trimwright.job.events import Bought, HandedOver, Opened, OwnersBook, Promised, Worked
 from trimwright.web.jobs.models import JobRecord
 
 DONE = 10
@@ -106,4 +106,9 @@ def _progress(stage: Stage, row: JobRecord, job: Job, plan: Mapping[str, Any] | 
         told = _("%(back)s of %(all)s back") % {"back": sum(standing.values()), "all": len(standing)}
         back = min(DONE - 1, sum(standing.values()) * DONE // max(1, len(standing)))  # the sheet is still to be signed
         return (DONE, told) if gone else (back, told if back else "")
+    if stage.id == "handover":
+        gone = any(isinstance(event, HandedOver) for event in job.events)
+        signed = any(isinstance(event, OwnersBook) and event.yes for event in job.events)
+        told = _("the keys are back") if gone else _("the book is signed") if signed else ""
+        return (DONE if gone and signed else DONE // 2 if gone or signed else 0), str(told)
     return 0, ""

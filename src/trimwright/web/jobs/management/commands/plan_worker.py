@@ -6,6 +6,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand
 
+from trimwright.web.jobs.binder import Binder
 from trimwright.web.jobs.planner import Planner
 from trimwright.web.jobs.weigher import Weigher
 
@@ -16,11 +17,13 @@ class Command(BaseCommand):
     help = "Make the plans that are asked for, until interrupted."
 
     def handle(self, *args: Any, **options: Any) -> None:
-        planner, weigher = Planner(), Weigher()
+        planner, weigher, binder = Planner(), Weigher(), Binder()
         weigher.start()
+        binder.start()
         try:
             planner.run()
         except KeyboardInterrupt:
             planner.stop()
         finally:
             weigher.stop()
+            binder.stop()

@@ -1,0 +1,138 @@
+"""Lays pairs of photos over each other and prints hand-over books, beside the server, one after another.
+
+The work is done in a process of its own, started when there is some and ended when there has been none for a while.
+"""
+
+from __future__ import annotations
+
+import logging
+import multiprocessing
+import threading
+import time
+from collections.abc import Callable
+from concurrent.futures import ProcessPoolExecutor
+from datetime import timedelta
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+from django.db import close_old_connections
+from django.utils import timezone
+
+from trimwright.book.applied import with_own_treatments
+from trimwright.facts import load
+from trimwright.job.hand_over import pairs_of
+from trimwright.web.jobs import photo_work, planning, store
+from trimwright.web.jobs.models import PhotoWork
+from trimwright.web.jobs.photos import photo_file
+
+LOOK_S = 0.3
+IDLE_S = 60
+"""The process ends after so long without work."""
+UNHEARD_S = 120
+STUMBLE_S = 10
+
+Run = Callable[..., Any]
+"""Runs a function of `photo_work` with what it needs, here or in a process of its own."""
+
+log = logging.getLogger(__name__)
+
+
+class Binder:
+    """Does what is asked of photos, until it is told to stop."""
+
+    def __init__(self) -> None:
+        self._stop = threading.Event()
+        self._thread: threading.Thread | None = None
+        self._pool: ProcessPoolExecutor | None = None
+
+    def start(self) -> None:
+        """Run beside the server."""
+        self._thread = threading.Thread(target=self.run, name="binder", daemon=True)
+        self._thread.start()
+
+    def stop(self) -> None:
+        """Stop once what is being worked out is there; the rest waits for the next binder."""
+        self._stop.set()
+        if self._thread is not None:
+            self._thread.join()
+
+    def run(self) -> None:
+        """Work until stopped."""
+        last = time.monotonic()
+        while not self._stop.wait(LOOK_S):
+            try:
+                close_old_connections()
+                store.photo_works_unheard(timezone.now() - timedelta(seconds=UNHEARD_S))
+                while not self._stop.is_set() and work_next(self._there):
+                    last = time.monotonic()
+            except Exception:
+                log.exception("the binder stumbled and goes on in a while")
+                self._end()
+                self._stop.wait(STUMBLE_S)
+            if time.monotonic() - last > IDLE_S:
+                self._end()
+        self._end()
+
+    def _there(self, do: Run, *given: Any) -> Any:
+        if self._pool is None:
+            self._pool = ProcessPoolExecutor(1, mp_context=multiprocessing.get_context("spawn"))
+        return self._pool.submit(do, *given).result()
+
+    def _end(self) -> None:
+        if self._pool is not None:
+            self._pool.shutdown(cancel_futures=True)
+            self._pool = None
+
+
+def here(do: Run, *given: Any) -> Any:
+    """Run it in this process."""
+    return do(*given)
+
+
+def work_next(run: Run = here) -> bool:
+    """Do what has waited longest; False when nothing waits."""
+    work = store.take_photo_work()
+    if work is None:
+        return False
+    try:
+        data = _bound(work, run) if work.about == photo_work.BOOK else _laid(work, run)
+    except (ValueError, OSError, store.NoSuchRecord):
+        log.exception("%s could not be worked out", work)
+        store.end_photo_work(work.pk, None, failed=True)
+    else:
+        store.end_photo_work(work.pk, data)
+    return True
+
+
+def _laid(work: PhotoWork, run: Run) -> Any:
+    _over, before, after = work.about.split(" ")
+    key = work.job_id
+    return run(photo_work.lay_over, photo_file(key, before), photo_file(key, after), over_file(key, before, after))
+
+
+def _bound(work: PhotoWork, run: Run) -> Any:
+    """The book of the job as it is now; the plan's part of it is the newest plan's that has one."""
+    key = work.job_id
+    revision = store.record(key).revision
+    job, plan, book = store.job_at(key, revision), store.newest_with(key, "handover"), store.book()
+    if plan is None:
+        raise store.NoSuchRecord(f"{key}: a plan with a hand-over")
+    words = {
+        **(plan.result or {})["handover"],
+        **planning.hand_over_words(job, with_own_treatments(load(), book), book),
+    }
+    names = {name for each in pairs_of(job) for name in (each.before, each.after)}
+    photos = {name: photo_file(key, name) for name in sorted(names)}
+    run(photo_work.print_book, job, words, photos, timezone.localdate(), book_file(key))
+    return {"revision": revision}
+
+
+def over_file(key: str, before: str, after: str) -> Path:
+    """Where the later photo of a pair lies, drawn in the frame of the earlier one."""
+    return Path(settings.PHOTOS) / key / "over" / f"{before}--{after}.jpg"
+
+
+def book_file(key: str) -> Path:
+    """Where the hand-over book lies."""
+    return Path(settings.PAPERS) / key / "hand-over-book.pdf"

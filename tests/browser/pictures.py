@@ -28,6 +28,7 @@ MORE: dict[str, str] = {
     "strip_battery": "/jobs/KEY/strip-down/steps/battery_off/",
     "facts_table": "/facts/treatments/",
     "fact": "/facts/treatments/wheel_rewrap/",
+    "bench_wrap": "/workbench/wrap/?ask=1&outside=385&grips=94&spokes=90%3D32x18%2C+180%3D40x14%2C+270%3D32x18",
     "bench_tin": "/workbench/air-tin/?ask=1&tin=clear_can",
     "bench_mix": "/workbench/coats-mix/?job=KEY&part=fseat_frame.d",
     "bench_bolt": "/workbench/torque/?ask=1&torque=46+N·m&thread=M8&class=8.8&holds=trim",

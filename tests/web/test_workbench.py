@@ -7,17 +7,22 @@ import subprocess
 import sys
 from html import unescape
 from typing import Any
+from urllib.parse import urlencode
 
 import pytest
 from django.test import Client
 from django.urls import reverse
 
 from tests.plan.small_cabin import CUSHION
-from tests.web.decided import keep_plan
+from tests.web.decided import keep_plan, newest
 from trimwright.craft.workbench import QUESTIONS, ask
+from trimwright.facts import load
+from trimwright.plan.wrapping.found import facts, pieces, runs, worked_out, working
+from trimwright.plan.wrapping.reading import entries, wheel_of
 from trimwright.web.jobs.answering import FILLED
 from trimwright.web.jobs.models import Answer, PlanRecord
-from trimwright.web.jobs.views.workbench import benches
+from trimwright.web.jobs.views.workbench import benches, file_names
+from trimwright.web.jobs.wheel_wraps import FILES, WRAP
 
 pytestmark = pytest.mark.django_db
 
@@ -55,7 +60,7 @@ def what_is_filled(plan: PlanRecord) -> dict[str, Any]:
 
 def test_every_question_of_the_workbench_has_its_page(client: Client) -> None:
     shown = {each for bench in benches() for each in bench.questions}
-    assert shown == {*QUESTIONS, *COLOURS}
+    assert shown == {*QUESTIONS, *COLOURS, WRAP}
     index = client.get(reverse("workbench")).content.decode()
     for each in shown:
         assert reverse("workbench_question", args=[each.replace(" ", "-")]) in index
@@ -171,3 +176,70 @@ assert "colour" not in sys.modules
 """
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stderr
+
+
+# ---- a wheel wrap ----------------------------------------------------------------------------------------------------
+
+WHEEL = {"outside": "385", "grips": "94", "spokes": "90=32x18, 180=40x14, 270=32x18"}
+
+
+def test_a_wheel_is_wrapped_as_the_command_wraps_it(client: Client) -> None:
+    page = got(client, WRAP, WHEEL | {"ask": "1"})
+    found = worked_out(wheel_of(entries(WHEEL)), load(), None)
+    for rows in (facts(found), pieces(found), runs(found)):
+        assert all(each in page for row in rows for each in row[1:])
+    assert all(each in page for each in working(found))
+    assert all(each.what in page for each in found.advice)
+    assert page.count("<svg") >= 4  # stretch, lacing, the pieces, the house's mark
+    assert all(each in page for each in found.all_cautions)
+
+
+def test_what_is_wrong_with_a_wheel_stands_at_its_line(client: Client) -> None:
+    page = got(client, WRAP, {"ask": "1", "outside": "385", "grips": "0=400", "spokes": "90:32"}, status=422)
+    assert "is no spoke." in line(page, "spokes")
+    assert 'value="0=400"' in line(page, "grips")
+    page = got(client, WRAP, {"ask": "1", "outside": "385", "grips": "0=400"}, status=422)
+    assert "is not between" in line(page, "grips")
+
+
+def test_every_file_of_a_wrap_is_offered(client: Client) -> None:
+    assert set(file_names()) == set(FILES)
+    page = got(client, WRAP, WHEEL | {"ask": "1"})
+    assert all(f"{reverse('wrap_file', args=[each])}?outside=385&" in page for each in FILES)
+
+
+@pytest.mark.parametrize("name", FILES)
+def test_sheets_and_drawings_are_taken_away(client: Client, name: str) -> None:
+    response = client.get(reverse("wrap_file", args=[name]), WHEEL)
+    assert response.status_code == 200
+    assert response["Content-Type"] == FILES[name]
+    begins = {"pdf": b"%PDF-", "svg": b"<svg", "dxf": b"  0"}[name.rpartition(".")[2]]
+    assert response.content.startswith(begins)
+
+
+def test_sheets_of_a_wheel_that_is_none_are_refused(client: Client) -> None:
+    assert client.get(reverse("wrap_file", args=["pieces.svg"]), {"outside": "385"}).status_code == 422
+    assert client.get("/workbench/wrap/other.pdf", WHEEL).status_code == 404
+
+
+def test_measures_are_kept_in_the_job_and_fill_the_form_again(client: Client, key: str) -> None:
+    response = client.post(f"{reverse('keep_wheel')}?{urlencode(WHEEL | {'job': key, 'part': 'rim'})}", follow=True)
+    assert response.status_code == 200
+    kept = newest(key).part("rim").wheel
+    assert kept == wheel_of(entries(WHEEL))
+    page = got(client, WRAP, {"job": key})
+    assert 'value="90=32x18, 180=40x14, 270=32x18"' in line(page, "spokes")
+    assert "seam at the hub" in page.lower()  # enough is known: answered at once
+
+
+def test_measures_are_kept_for_a_wheel_alone(client: Client, key: str) -> None:
+    address = f"{reverse('keep_wheel')}?{urlencode(WHEEL | {'job': key, 'part': CUSHION})}"
+    assert client.post(address).status_code in (302, 404)
+    assert newest(key).part(CUSHION).wheel is None
+
+
+def test_the_colour_card_is_printed_on_both_papers(client: Client) -> None:
+    for size in ("a4", "letter"):
+        response = client.get(reverse("colour_card", args=[size]))
+        assert response.status_code == 200
+        assert response.content.startswith(b"%PDF-")

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -15,15 +14,11 @@ from trimwright.cli.surroundings import keep, today
 from trimwright.cli.terminal import console, print_json
 
 if TYPE_CHECKING:
-    from trimwright.cli.wrap_tables import Found
-    from trimwright.errors import Problem
     from trimwright.facts.trade import Trade
     from trimwright.job.document import Job, Part
     from trimwright.job.wheel import Wheel
     from trimwright.papers import PaperSize
-
-WHEELS = ("rim-leather", "suede", "hard-rim")
-"""Material families of a rim that may be wrapped."""
+    from trimwright.plan.wrapping.found import Found
 
 
 def wrap(
@@ -91,19 +86,23 @@ def wrap(
 ) -> None:
     """A wheel wrap from a few tape measures: pieces, holes, lacing, thread."""
     from trimwright.cli import wrap_tables
+    from trimwright.plan.wrapping.found import worked_out
+    from trimwright.plan.wrapping.reading import wheel_of
 
-    typed = {
+    said = {
         "outside": outside, "grips": grip, "thumbs": thumb, "over_leather": over_leather, "oval": oval,
         "spokes": spoke, "leather": leather, "strip_across": strip_across, "strip_along": strip_along, "gap": gap,
-        "margin": margin, "pitch": pitch, "lacing": lacing, "joins": join, "pieces": pieces, "halves": halves,
-        "fit": fit, "tuck": tuck, "arm": arm,
+        "margin": margin, "pitch": pitch, "lacing": lacing, "joins": join,
+        "pieces": None if pieces is None else str(pieces),
+        "halves": None if halves is None else "yes" if halves else "no", "fit": fit, "tuck": tuck, "arm": arm,
     }  # fmt: skip
+    typed = {name: [told] if isinstance(told, str) else told for name, told in said.items() if told}
     for path in (svg, dxf):
         if path is not None:
             keep(path, force)
     the_job, the_part, trade = _asked(job, part, book, note)
-    wheel = _wheel(typed, the_part.wheel if the_part else None)
-    found = wrap_tables.worked_out(wheel, trade, the_job)
+    wheel = wheel_of(typed, the_part.wheel if the_part else None, called=_option)
+    found = worked_out(wheel, trade, the_job)
     written = [
         *write_sheets(found.title, found.wrap.pieces, sheets, letter=letter, cautions=found.cautions("cut")),
         *_card(found, sheets, letter),
@@ -132,6 +131,7 @@ def _asked(
     from trimwright.facts import load
     from trimwright.job.files import read_job
     from trimwright.job.refusals import near, shortened
+    from trimwright.job.wheel import RIMS
 
     if job_file is None:
         problems = [
@@ -143,7 +143,7 @@ def _asked(
             raise BadInput(problems)
         return None, None, load()
     job, trade = known(read_job(job_file), book)
-    wheels = {each.id: each for each in job.parts if each.material in WHEELS}
+    wheels = {each.id: each for each in job.parts if each.material in RIMS}
     if part_id is None and len(wheels) == 1:
         return job, next(iter(wheels.values())), trade
     if part_id not in wheels:
@@ -153,121 +153,9 @@ def _asked(
     return job, wheels[part_id], trade
 
 
-def _wheel(typed: dict[str, Any], measured: Wheel | None) -> Wheel:
-    """The measures typed, over those the job has; BadInput with everything that is wrong."""
-    from pydantic import ValidationError
-
-    from trimwright.errors import BadInput, Problem
-    from trimwright.job.refusals import problems_of
-    from trimwright.job.wheel import Wheel
-
-    problems: list[Problem] = []
-    raw: dict[str, Any] = measured.model_dump(mode="json") if measured else {}
-    for name, read in _READ.items():
-        if typed[name] not in (None, []):
-            try:
-                raw[name] = read(typed[name], f"--{name.replace('_', '-').removesuffix('s')}")
-            except BadInput as error:
-                problems += error.problems
-    thumbs = raw.pop("thumbs", ())
-    for name, what in (("outside", "the wheel over all"), ("grips", "the tape round the grip")):
-        if name not in raw and not problems:
-            way_out = f"Give {what} with --{name.removesuffix('s')}, in mm."
-            problems.append(Problem(f"--{name.removesuffix('s')}", "", "is not measured.", way_out))
-    if problems:
-        raise BadInput(problems)
-    if thumbs:
-        raw["grips"] = _with_thumbs(raw["grips"], thumbs)
-    if typed["pieces"] is not None:
-        raw["joins"] = _joins(raw, typed["pieces"])
-    try:
-        return Wheel.model_validate(raw)
-    except ValidationError as error:
-        raise BadInput(problems_of(error)) from None
-
-
-def _with_thumbs(grips: list[dict[str, float]], thumbs: list[dict[str, float]]) -> list[dict[str, float]]:
-    from trimwright.errors import BadInput, Problem
-    from trimwright.geometry.rim import with_thumbs
-
-    if len(grips) > 1:
-        what = "goes with one grip for the rest of the rim."
-        raise BadInput(Problem("--thumb", "", what, "Give one --grip, or every station by --grip AT=MM."))
-    stations = with_thumbs(grips[0]["grip"], [(each["at"], each["grip"]) for each in thumbs])
-    return [{"at": at, "grip": grip} for at, grip in stations]
-
-
-def _joins(raw: dict[str, Any], pieces: int) -> list[float]:
-    from trimwright.geometry.wrap import usual_joins
-
-    return list(usual_joins([each["at"] for each in raw.get("spokes", ())], pieces))
-
-
-def _mm(text: str, where: str) -> float:
-    """Millimetres from a typed length; a bare number is mm."""
-    from trimwright.errors import BadInput, Problem
-    from trimwright.units import convert, parse_number
-
-    found = re.fullmatch(r"\s*([-0-9.,]+)\s*(.*?)\s*", text)
-    try:
-        return float(
-            convert(parse_number(found[1] if found else text, where), (found[2] if found else "") or "mm", "mm")
-        )
-    except KeyError:
-        raise BadInput(Problem(where, text, "is no length.", "Write mm, such as 94, or 3.7 in.")) from None
-
-
-def _number(text: str, where: str) -> float:
-    from trimwright.units import parse_number
-
-    return float(parse_number(text, where))
-
-
-def _station(text: str, where: str) -> dict[str, float]:
-    at, equals, grip = text.rpartition("=")
-    return {"at": _number(at, where) if equals else 0.0, "grip": _mm(grip, where)}
-
-
-def _spoke(text: str, where: str) -> dict[str, float]:
-    from trimwright.errors import BadInput, Problem
-
-    found = re.fullmatch(r"([^=x]+)=([^=x]+)[x×]([^=x]+)", text)
-    if found is None:
-        what = "is no spoke."
-        raise BadInput(Problem(where, text, what, "Write its middle, width and thickness: 90=32x18."))
-    return {"at": _number(found[1], where), "wide": _mm(found[2], where), "thick": _mm(found[3], where)}
-
-
-def _each(read: Callable[[str, str], Any]) -> Callable[[list[str], str], list[Any]]:
-    """Every entry of an option that may be repeated; all that is wrong is told."""
-    from trimwright.errors import BadInput
-
-    def read_all(texts: list[str], where: str) -> list[Any]:
-        found: list[Any] = []
-        problems: list[Problem] = []
-        for text in texts:
-            try:
-                found.append(read(text, where))
-            except BadInput as error:
-                problems += error.problems
-        if problems:
-            raise BadInput(problems)
-        return found
-
-    return read_all
-
-
-def _as_it_is(value: Any, _: str) -> Any:
-    return value
-
-
-_READ: dict[str, Callable[[Any, str], Any]] = {
-    "outside": _mm, "grips": _each(_station), "thumbs": _each(_station), "over_leather": _mm, "oval": _number,
-    "spokes": _each(_spoke), "leather": _mm, "strip_across": _mm, "strip_along": _mm, "gap": _mm, "margin": _mm,
-    "pitch": _mm, "lacing": _as_it_is, "joins": _each(_number), "halves": _as_it_is, "fit": _as_it_is, "tuck": _mm,
-    "arm": _mm,
-}  # fmt: skip
-"""How each measure is read from what was typed."""
+def _option(line: str) -> str:
+    """The option that a line of the question is typed in."""
+    return f"--{line.replace('_', '-').removesuffix('s')}" if line != "pieces" else "--pieces"
 
 
 # ---- what is written -------------------------------------------------------------------------------------------------

@@ -8,6 +8,8 @@ from pydantic import Field
 
 from trimwright.job.fields import Figure, Model
 
+RIMS = ("rim-leather", "suede", "hard-rim")
+"""Material families of a rim that may be wrapped."""
 LacingName = Literal["ladder", "spiral", "v", "crossed", "herring-bone"]
 
 

@@ -64,6 +64,10 @@ urlpatterns = [
     path("facts/<slug:table>/<str:entry>/", facts.fact, name="fact"),
     # the workbench, with or without a job
     path("workbench/", workbench.benches_page, name="workbench"),
+    path("workbench/wrap/", workbench.wrap, name="workbench_wrap"),
+    path("workbench/wrap/keep/", workbench.keep_wheel, name="keep_wheel"),
+    path("workbench/wrap/<str:name>", workbench.wrap_file, name="wrap_file"),
+    path("workbench/colour-card-<slug:size>.pdf", workbench.colour_card, name="colour_card"),
     path("workbench/<slug:slug>/", workbench.question, name="workbench_question"),
     path("jobs/<slug:key>/", start.job, name="job"),
     # the edits every page sends, undo and redo

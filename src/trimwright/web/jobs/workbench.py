@@ -6,8 +6,9 @@ so that no other page pays for it; nothing here knows Django.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from typing import TYPE_CHECKING
 
 from trimwright.craft.asking import Ask, Question
@@ -37,22 +38,28 @@ class Line:
     problems: tuple[Problem, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Sheet:
-    """A question as a page shows it: the form's lines, and the answer, or what is wrong beyond single lines."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Form:
+    """A question as a page shows it: its lines, and what is wrong beyond single lines."""
 
     id: str
     title: str
     lines: tuple[Line, ...]
     problems: tuple[Problem, ...] = ()
-    answer: Answer | None = None
     cautions: tuple[str, ...] = ()
-    picture: str = ""
 
     @property
     def is_refused(self) -> bool:
         """Whether something that was typed cannot be used."""
         return bool(self.problems) or any(each.problems for each in self.lines)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sheet(Form):
+    """A form with its answer, and the picture of it."""
+
+    answer: Answer | None = None
+    picture: str = ""
 
 
 def question(question_id: str, book: Book) -> Question:
@@ -71,7 +78,7 @@ def blank(asked: Question, typed: Mapping[str, str]) -> Sheet:
         found = answered(asked, typed)
         if not found.is_refused:
             return found
-    return Sheet(asked.id, asked.title, lines(asked.asks, typed))
+    return Sheet(id=asked.id, title=asked.title, lines=lines(asked.asks, typed))
 
 
 def answered(asked: Question, typed: Mapping[str, str]) -> Sheet:
@@ -79,23 +86,33 @@ def answered(asked: Question, typed: Mapping[str, str]) -> Sheet:
     try:
         answer = asked.answer(typed)
     except BadInput as error:
-        wrong, beyond = beside(asked.asks, error.problems)
-        return Sheet(asked.id, asked.title, lines(asked.asks, typed, wrong), beyond)
+        labels = {each.label: each.name for each in asked.asks}
+        wrong, beyond = beside(error.problems, lambda where: labels.get(where, ""))
+        return Sheet(id=asked.id, title=asked.title, lines=lines(asked.asks, typed, wrong), problems=beyond)
     known = load().cautions
-    cautions = tuple(known[each].text for each in answer.cautions)
-    drawn = picture(asked.id, answer)
-    return Sheet(asked.id, asked.title, lines(asked.asks, typed), answer=answer, cautions=cautions, picture=drawn)
+    return Sheet(
+        id=asked.id,
+        title=asked.title,
+        lines=lines(asked.asks, typed),
+        cautions=tuple(known[each].text for each in answer.cautions),
+        answer=answer,
+        picture=picture(asked.id, answer),
+    )
 
 
 def lines(
-    asks: Sequence[Ask], typed: Mapping[str, str], wrong: Mapping[str, tuple[Problem, ...]] | None = None
+    asks: Sequence[Ask],
+    typed: Mapping[str, str],
+    wrong: Mapping[str, tuple[Problem, ...]] | None = None,
+    names: Callable[[str], str] | None = None,
 ) -> tuple[Line, ...]:
-    """The form's lines as they stand."""
+    """The form's lines as they stand; `names` tells what a choice is called."""
+    called = names or choice_name
     return tuple(
         Line(
             ask=each,
             value=typed.get(each.name, "") or (each.usual if each.offers else ""),
-            choices=tuple((one, choice_name(one)) for one in each.offers),
+            choices=tuple((one, called(one)) for one in each.offers),
             problems=(wrong or {}).get(each.name, ()),
         )
         for each in asks
@@ -103,15 +120,13 @@ def lines(
 
 
 def beside(
-    asks: Sequence[Ask], problems: Sequence[Problem]
+    problems: Sequence[Problem], line_of: Callable[[str], str]
 ) -> tuple[Mapping[str, tuple[Problem, ...]], tuple[Problem, ...]]:
-    """Problems by the line they stand at, and those that stand at none."""
-    names = {each.label: each.name for each in asks}
+    """Problems by the line they stand at, and those that stand at none; `line_of` tells the one from the other."""
     found: dict[str, tuple[Problem, ...]] = {}
     for each in problems:
-        if each.where in names:
-            found[names[each.where]] = (*found.get(names[each.where], ()), each)
-    return found, tuple(each for each in problems if each.where not in names)
+        found[line_of(each.where)] = (*found.get(line_of(each.where), ()), each)
+    return found, found.pop("", ())
 
 
 def choice_name(choice: str) -> str:
@@ -146,3 +161,10 @@ def _side_by_side(found: object) -> str:
         case Checked():
             return swatches(found.target.lab, found.swatch.lab, made_is="swatch", distance_m=found.distance_m)
     return ""
+
+
+def colour_card(made_at: datetime, *, letter: bool) -> bytes:
+    """The card of known patches as PDF."""
+    from trimwright.papers.colour_card import colour_card_pdf
+
+    return colour_card_pdf(made_at, "us-letter" if letter else "a4")

@@ -242,7 +242,7 @@ def _part_context(made: PlanRecord, job: Job, part: Part, *, current: bool) -> d
         "faults": deciding.faults_of(part, trade),
         "pin_name": deciding.course_name(part.pin, trade) if part.pin else "",
         "part_floor": wishing.part_floor(job, part),
-        "bench_links": workbench.links(made.job_id, made.pk, part.id),
+        "bench_links": workbench.links(made.job_id, made.pk, part.id, material=part.material),
     }
 
 

@@ -6,22 +6,31 @@ the bench. `job` and `part` fill in what the plan knows; once the form is sent, 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
+from uuid import uuid4
 
+from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.http import urlencode
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_GET, require_POST
 from django.views.decorators.vary import vary_on_headers
 
-from trimwright.web.jobs import store, workbench
+from trimwright.facts import load
+from trimwright.job.document import Job
+from trimwright.job.edits import SetField
+from trimwright.job.wheel import RIMS
+from trimwright.web.jobs import store, wheel_wraps, workbench
 from trimwright.web.jobs.answering import FILLED
+from trimwright.web.jobs.devices import device_of
 from trimwright.web.jobs.frame import frame
+from trimwright.web.jobs.wheel_wraps import WRAP
 
 STAGE = "workbench"
 
@@ -39,6 +48,7 @@ class Bench:
 def benches() -> tuple[Bench, ...]:
     """All four, in the order of the work."""
     return (
+        Bench("cutting", _("Cutting"), _("Leather from measures to pieces that lace up and lie flat."), (WRAP,)),
         Bench(
             "colour",
             _("Colour"),
@@ -58,6 +68,7 @@ def benches() -> tuple[Bench, ...]:
 def name(question: str) -> str:
     """What a question is called in a row of them."""
     return {
+        WRAP: _("A wheel wrap"),
         "colour match": _("Match"),
         "colour mix": _("Mix"),
         "colour check": _("Check a swatch"),
@@ -68,6 +79,19 @@ def name(question: str) -> str:
         "coats grit": _("Papers"),
         "torque": _("A bolt"),
     }[question]
+
+
+def file_names() -> dict[str, str]:
+    """What may be taken away of a wheel wrap, by the name of its file."""
+    return {
+        "true-size-a4.pdf": _("True-size sheets, A4"),
+        "true-size-letter.pdf": _("True-size sheets, Letter"),
+        "lacing-card-a4.pdf": _("Lacing card, A4"),
+        "lacing-card-letter.pdf": _("Lacing card, Letter"),
+        "long-page.pdf": _("One long page, for a plotter"),
+        "pieces.svg": _("SVG in mm"),
+        "pieces.dxf": _("DXF in mm"),
+    }
 
 
 @never_cache
@@ -89,29 +113,97 @@ def benches_page(request: HttpRequest) -> HttpResponse:
 def question(request: HttpRequest, slug: str) -> HttpResponse:
     """One question: its form, and the answer to what was typed; `ask` tells that the form was sent."""
     question_id = slug.replace("-", " ")
-    bench = next((each for each in benches() if question_id in each.questions), None)
-    if bench is None:
+    if all(question_id not in each.questions for each in benches()):
         raise Http404(slug)
     here = _standing(request)
     asked = workbench.question(question_id, store.book())
     filled = here.filled.get(here.part, {}).get(question_id)
     if "ask" in request.GET:
-        typed = {each.name: request.GET.get(each.name, "")[: workbench.MOST_TYPED] for each in asked.asks}
-        sheet = workbench.answered(asked, typed)
+        sheet = workbench.answered(asked, _typed(request, (each.name for each in asked.asks)))
     else:
         sheet = workbench.blank(asked, filled["typed"] if filled else {})
+    places = _places(here, *(each for each, told in here.filled.items() if question_id in told), about=question_id)
+    told = _("Filled in from {task}.").format(task=filled["task"]) if filled else ""
+    return _asked(request, here, sheet, {"places": places, "filled": told, "shown": "jobs/workbench/_answer.html"})
+
+
+@never_cache
+@vary_on_headers("HX-Request")
+@require_GET
+def wrap(request: HttpRequest) -> HttpResponse:
+    """A wheel wrap: its form, and what comes of the measures; a job's wheel fills in what was measured of it."""
+    here, job = _at_a_wheel(request)
+    rims = wheel_wraps.wheels(job) if job else {}
+    if "ask" in request.GET:
+        sheet = wheel_wraps.answered(_typed(request, wheel_wraps.lines_asked()), job)
+    else:
+        sheet = wheel_wraps.blank(wheel_wraps.as_typed(rims.get(here.part)), job)
+    names = load().parts
+    places = [(part.id, part.name or names[part.kind].name) for part in (job.parts if job else ()) if part.id in rims]
     context = {
+        "places": places,
+        "filled": _("What was measured of this job's wheel.") if rims.get(here.part) else "",
+        "shown": "jobs/workbench/_wrap.html",
+        "files": [(told, reverse("wrap_file", args=[each])) for each, told in file_names().items()],
+        "query": urlencode({each.ask.name: each.value for each in sheet.lines if each.value} | here.said),
+        "may_keep": here.part in rims,
+    }
+    return _asked(request, here, sheet, context)
+
+
+@never_cache
+@require_GET
+def wrap_file(request: HttpRequest, name: str) -> HttpResponse:
+    """True-size sheets, the long page, the lacing card, or the pieces as a drawing."""
+    if name not in wheel_wraps.FILES:
+        raise Http404(name)
+    _here, job = _at_a_wheel(request)
+    typed = _typed(request, wheel_wraps.lines_asked())
+    made = wheel_wraps.file(name, typed, job, timezone.localtime())
+    response = HttpResponse(made, content_type=wheel_wraps.FILES[name])
+    response["Content-Disposition"] = f'attachment; filename="wheel-{name}"'
+    return response
+
+
+@require_POST
+def keep_wheel(request: HttpRequest) -> HttpResponse:
+    """Keep the measures in the job: its plan then reckons leather, thread and hours by them."""
+    here, job = _at_a_wheel(request)
+    if job is None or here.part not in wheel_wraps.wheels(job):
+        raise Http404(here.part)
+    wheel = wheel_wraps.measured(_typed(request, wheel_wraps.lines_asked()), job)
+    edit = SetField(path=("parts", here.part, "wheel"), value=wheel.model_dump(mode="json"))
+    store.edit_job(here.job, edit, device_of(request), seen=store.record(here.job).revision, edit_id=uuid4().hex)
+    messages.info(request, _("Kept: the plan goes by these measures."))
+    return redirect(f"{reverse('workbench_wrap')}?{request.GET.urlencode()}&ask=1")
+
+
+@never_cache
+@require_GET
+def colour_card(request: HttpRequest, size: str) -> HttpResponse:
+    """The card of known patches to print."""
+    response = HttpResponse(
+        workbench.colour_card(timezone.localtime(), letter=size == "letter"), content_type="application/pdf"
+    )
+    response["Content-Disposition"] = f'attachment; filename="colour-card-{size}.pdf"'
+    return response
+
+
+def _asked(request: HttpRequest, here: Standing, sheet: workbench.Form, context: dict[str, Any]) -> HttpResponse:
+    """The question's page; for htmx the form and its answer alone."""
+    bench = next(each for each in benches() if sheet.id in each.questions)
+    shared = {
         "bench": bench,
         "sheet": sheet,
-        "slug": slug,
-        "filled": filled,
-        "tabs": [_link(each, here) | {"current": each == question_id} for each in bench.questions],
-        "places": _places(
-            here, *(place for place, told in here.filled.items() if question_id in told), about=question_id
-        ),
+        "tabs": [_link(each, here) | {"current": each == sheet.id} for each in bench.questions],
     }
     template = "_question" if request.headers.get("HX-Request") else "question"
-    return _page(request, template, here, context, status=422 if sheet.is_refused else 200)
+    return _page(request, template, here, {**shared, **context}, status=422 if sheet.is_refused else 200)
+
+
+def _typed(request: HttpRequest, names: Iterable[str]) -> dict[str, str]:
+    """What stands in the lines of a form that was sent."""
+    return {each: request.GET.get(each, "")[: workbench.MOST_TYPED] for each in names}
 
 
 # ---- where one stands ------------------------------------------------------------------------------------------------
@@ -131,16 +223,24 @@ class Standing:
         return replace(self, part="")
 
     @property
-    def query(self) -> str:
+    def said(self) -> dict[str, str]:
         """What goes on from page to page."""
-        said = {"job": self.job, "part": self.part}
-        return urlencode({name: told for name, told in said.items() if told})
+        return {name: told for name, told in (("job", self.job), ("part", self.part)) if told}
+
+    @property
+    def query(self) -> str:
+        """The same, as an address carries it."""
+        return urlencode(self.said)
 
 
-def links(job: str, plan: int, part: str) -> list[dict[str, Any]]:
-    """The workbench's questions that a part's task, or a step's bolt, asks, each with its address."""
+def links(job: str, plan: int, part: str, *, material: str | None = None) -> list[dict[str, Any]]:
+    """The workbench's questions that a part's task, or a step's bolt, asks, each with its address.
+
+    `material` is the part's: a rim that may be wrapped asks for its wrap.
+    """
     here = Standing(job, part, _filled(plan))
-    return [_link(each, here) for bench in benches() for each in bench.questions if each in here.filled.get(part, {})]
+    asked = {*here.filled.get(part, {}), *([WRAP] if material in RIMS else [])}
+    return [_link(each, here) for bench in benches() for each in bench.questions if each in asked]
 
 
 def _standing(request: HttpRequest) -> Standing:
@@ -148,6 +248,16 @@ def _standing(request: HttpRequest) -> Standing:
     job = request.GET.get("job", "")
     made = store.newest_with(job, "verdicts") if job else None
     return Standing(job, request.GET.get("part", "") if job else "", _filled(made.pk) if made else {})
+
+
+def _at_a_wheel(request: HttpRequest) -> tuple[Standing, Job | None]:
+    """The job that was named, and its wheel: the one that was named, or the only one there is."""
+    here = _standing(request)
+    job = store.job_at(here.job, store.record(here.job).revision) if here.job else None
+    rims = wheel_wraps.wheels(job) if job else {}
+    if here.part not in rims and len(rims) == 1:
+        here = replace(here, part=next(iter(rims)))
+    return here, job
 
 
 def _filled(plan: int) -> Mapping[str, Mapping[str, Any]]:

@@ -249,3 +249,13 @@ def test_undo_takes_a_note_back(client: Client, at_bench: tuple[str, dict[str, A
     send(client, key, "bench_task", benching.step_of(first_task(data)), then="begun")
     client.post(reverse("undo", args=[key]), {"next": reverse("bench", args=[key])})
     assert not newest(key).events
+
+
+def test_every_task_leads_to_the_page_where_it_is_noted(client: Client, at_bench: tuple[str, dict[str, Any]]) -> None:
+    key, data = at_bench
+    at = benching.AtTheBench(key, newest(key), data, timezone.now())
+    hands_on = [each for each in at.calendar.bench.tasks if each.people]
+    odd = [each for each in hands_on if ":" not in each.id and "/" not in each.id]
+    usual = {each.kind: each for each in hands_on}.values()
+    for task in {*odd, *usual}:
+        assert client.get(at.screen(task.id).url).status_code == 200, task.id

@@ -19,6 +19,7 @@ from trimwright.job.document import Job, Pin
 from trimwright.job.events import Worked
 from trimwright.units import temperature
 from trimwright.web.jobs import calendars, rebuilding
+from trimwright.web.jobs.store.early import BATTERY
 from trimwright.web.jobs.stripping import milliseconds
 
 if TYPE_CHECKING:
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
 
 AIR = "air"
 """The screen on which the shop's air is typed."""
+READY, ENDS, HAND_OVER = "ready", ("lamp", "power"), "hand_over"
 FILL_INS = 4
 GAPS = (10, 30, 90)
 
@@ -79,12 +81,17 @@ class Screen:
     @property
     def elsewhere(self) -> bool:
         """Noted on the strip-down's or the rebuild's own screen."""
-        return self.task.kind in ("strip-down", "rebuild")
+        return self.task.kind == "strip-down" or is_way_back(self.task)
 
 
 def last_day(pin: Pin | None) -> datetime | None:
     """The last day of a pin, which ends with the midnight behind it."""
     return pin.not_after - timedelta(seconds=1) if pin and pin.not_after else None
+
+
+def is_way_back(task: Task) -> bool:
+    """Whether a task is noted on the rebuild's pages: moves back, checks on the way, lamps and power, the keys."""
+    return task.kind == "rebuild" or task.id in (*rebuilding.CHECK_MOVES, *ENDS, HAND_OVER)
 
 
 def step_of(task: str) -> str:
@@ -237,10 +244,18 @@ class AtTheBench:
                     yield Clock(closes, each.why, closes=True)
 
     def _url(self, task: Task) -> str:
+        if task.id == READY:  # told on the battery's own screen
+            return reverse("strip_step", args=[self.key, BATTERY])
         if task.kind == "strip-down":
             return reverse("strip_step", args=[self.key, task.id.removeprefix("off:")])
-        if task.kind == "rebuild":
-            return reverse("rebuild_step", args=[self.key, task.id])
+        if task.id == HAND_OVER:
+            return reverse("hand_over", args=[self.key])
+        if is_way_back(task):
+            off = self.calendar.bench.by_id.get(f"off:{task.id.removeprefix('back:')}")
+            is_there = off is not None and off.done is not None  # what is not off yet has no screen on the way back
+            return (
+                reverse("rebuild_step", args=[self.key, task.id]) if is_there else reverse("rebuild", args=[self.key])
+            )
         return reverse("bench_task", args=[self.key, step_of(task.id)])
 
     def _is_fresh(self, event: Worked) -> bool:

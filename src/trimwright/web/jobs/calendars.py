@@ -33,7 +33,8 @@ SECONDS, FREEING_SECONDS = 4.0, 0.6
 """How long an earlier hand-over is looked for, and for each change that might free the date."""
 LAID, LIVED = 0.5, 0.6
 """Shares of the whole that are done once the calendar is laid out, and once it is lived through."""
-WIDE = 1000.0
+NARROW, WIDE = 390.0, 1000.0
+"""How wide the pictures are drawn, for a phone and for a table [px]."""
 
 
 def laid_out(
@@ -77,7 +78,7 @@ def names_of(job: Job) -> dict[str, str]:
 
 def in_words(plan: Plan, calendar: Calendar, told: Promise) -> Plain:
     """The calendar as it is kept: itself, its pictures, every task in words, what holds the date."""
-    from trimwright.charts.calendar import calendar_chart, clock_of, pictures, window
+    from trimwright.charts.calendar import clock_of, window
     from trimwright.papers.bench_words import driven, held, moment
     from trimwright.papers.task_words import task_words
     from trimwright.plan.calendar.holding import holding
@@ -95,16 +96,19 @@ def in_words(plan: Plan, calendar: Calendar, told: Promise) -> Plain:
         "late": (calendar.end.date() - wanted).days if wanted else None,
         "held": list(held(holding(calendar), calendar, names)),
         "driven": list(driven(told.drivers, calendar, names)),
-        "pictures": [
-            calendar_chart(calendar, names, part=part, promised=told.at, wide=WIDE, name=f"bench{part}")
-            for part in range(1, pictures(calendar, names) + 1)
-        ],
-        "first": first.isoformat(),
-        "last": last.isoformat(),
+        "pictures": {str(round(wide)): list(_pictures(calendar, names, told, wide)) for wide in (NARROW, WIDE)},
         "knots": [
             [when.isoformat(), round(x / WIDE, 5)] for when, x in clock_of(calendar, first, last, 0.0, WIDE).knots
         ],
     }
+
+
+def _pictures(calendar: Calendar, names: Mapping[str, str], told: Promise, wide: float) -> Iterator[str]:
+    from trimwright.charts.calendar import calendar_chart, pictures
+
+    for part in range(1, pictures(calendar, names) + 1):
+        name = f"bench{round(wide)}-{part}"
+        yield calendar_chart(calendar, names, part=part, promised=told.at, wide=wide, name=name)
 
 
 def _promised(plan: Plan, calendar: Calendar) -> Promise:

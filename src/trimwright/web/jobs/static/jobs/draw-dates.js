@@ -1,12 +1,15 @@
 // A bar of the calendar drawn along its row: to the right it is made no earlier, to the left no later. Nothing but those
 // two dates can be set so; the page's own form sends them, and the planner does the rest.
 (() => {
+  // Once the calendar is laid out anew the page shows that.
+  document.addEventListener("plan-ready", (event) => { if (event.detail?.calendar) location.reload(); });
+
   const form = document.getElementById("dates-form");
   const knots = JSON.parse(document.getElementById("knots")?.textContent ?? "[]").map(([when, share]) => [Date.parse(when), share, when]);
   const LEAST_PX = 12;
   if (!form || !knots.length) return;
 
-  // The drawn part lies right of the names: the first closed patch of the ruler begins it, the ruler ends it.
+  // The ruler lies over all that is drawn, right of the names.
   function momentAt(svg, x) {
     const ruler = svg.querySelector(".ruler").getBoundingClientRect();
     const share = Math.min(1, Math.max(0, (x - ruler.left) / ruler.width));

@@ -140,8 +140,7 @@ def _lines(typed: Mapping[str, str], wrong: Mapping[str, tuple[Problem, ...]] | 
     from trimwright.geometry.lacing import NAMES
     from trimwright.plan.wrapping.reading import ASKS
 
-    names = FITS.copy()
-    names.update(NAMES)
+    names = FITS | {str(pattern): name for pattern, name in NAMES.items()}
     return lines(ASKS, typed, wrong, lambda choice: names.get(choice, choice))
 
 

@@ -1,0 +1,94 @@
+"""The workbench on a phone and on a table: asked, refused, asked again, filled in from a job, without scripts too."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+from playwright.sync_api import Page
+
+from tests.browser.chromium import PHONE
+from tests.browser.conftest import Console, expect, fits, is_accessible
+from tests.web.decided import keep_plan
+
+WRAP = "/workbench/wrap/?ask=1&outside=385&grips=94&spokes=90%3D32x18%2C+270%3D32x18"
+PAGES = {
+    "benches": "/workbench/",
+    "vapour": "/workbench/air-tin/?ask=1&tin=clear_can",
+    "bolt": "/workbench/torque/?ask=1&torque=46+N·m&thread=M8&class=8.8&holds=trim",
+    "colour": "/workbench/colour-match/?ask=1&target=38.2+18.1+22.4",
+    "wrap": WRAP,
+}
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_a_page_fits_and_is_accessible(open_page: Callable[..., Page], name: str) -> None:
+    page = open_page(PAGES[name])
+    fits(page)
+    is_accessible(page)
+
+
+def test_what_is_wrong_is_told_where_it_stands_and_put_right(
+    open_page: Callable[..., Page], console: Console, screen: tuple[int, int]
+) -> None:
+    console.expect("422")
+    page = open_page("/workbench/air-coat/")
+    page.get_by_label("Air", exact=True).fill("20 C")
+    page.get_by_label("Relative humidity").fill("140 %")
+    page.get_by_label("Surface", exact=True).fill("18 C")
+    page.get_by_role("button", name="Work it out").click()
+    expect(page.locator("#said-humidity")).to_contain_text("is not above 0 and up to 100 %")
+    expect(page.get_by_label("Relative humidity")).to_have_value("140 %")
+    fits(page)
+    is_accessible(page)
+    page.get_by_label("Relative humidity").fill("60 %")
+    page.get_by_role("button", name="Work it out").click()
+    answer = page.locator("#told")
+    expect(answer).to_contain_text("The surface is")
+    assert "humidity=60%20%25" in page.url  # the answer's address can be sent on
+    form = page.locator("form.lines-of").bounding_box()
+    told = answer.bounding_box()
+    assert form
+    assert told
+    if screen == PHONE:
+        assert told["y"] >= form["y"] + form["height"]
+        expect(answer).to_be_in_viewport()
+    else:
+        assert told["x"] >= form["x"] + form["width"]
+    answer.get_by_text("Show working").click()
+    expect(answer.locator(".formula").first).to_be_visible()
+
+
+def test_a_job_fills_it_in_from_a_part(open_page: Callable[..., Page], key: str) -> None:
+    keep_plan(key)
+    page = open_page(f"/workbench/coats-mix/?job={key}")
+    page.get_by_label("Fill in from").select_option(index=1)
+    page.get_by_role("button", name="Fill in").click()
+    expect(page.locator(".from-task")).to_contain_text("Filled in from")
+    expect(page.get_by_label("Area")).not_to_have_value("")
+    expect(page.locator("#told")).to_contain_text("in all")
+    fits(page)
+    is_accessible(page)
+
+
+def test_without_scripts_it_answers_all_the_same(open_page: Callable[..., Page]) -> None:
+    page = open_page("/workbench/torque/", java_script_enabled=False)
+    page.get_by_label("Torque", exact=True).fill("46 lbf·ft")
+    page.get_by_role("button", name="Work it out").click()
+    expect(page.locator("#told")).to_contain_text("62.4 N·m")
+    assert page.url.endswith("#told")
+
+
+def test_a_wrap_is_asked_and_its_sheets_taken_away(open_page: Callable[..., Page]) -> None:
+    page = open_page("/workbench/")
+    page.get_by_role("link", name="A wheel wrap").click()
+    page.get_by_label("Wheel over all").fill("385")
+    page.get_by_label("Tape round the bare grip").fill("94")
+    page.get_by_role("button", name="Work it out").click()
+    expect(page.locator("#told")).to_contain_text("Seam at the hub")
+    with page.expect_download() as taken:
+        page.get_by_role("link", name="True-size sheets, A4").click()
+    assert taken.value.suggested_filename == "wheel-true-size-a4.pdf"
+    fits(page)

@@ -88,6 +88,15 @@ def test_taught_rows_say_what_is_the_shops_own() -> None:
     assert trade.finds["foam_crushed"].evidence.note == "there 1 of 1 time; the rest: guess"
 
 
+def test_a_life_looked_at_moves_the_whole_spread() -> None:
+    table = TRADE.treatments[DYE]
+    years = table.life_years[1]
+    seen = [observed(number, treatment=DYE, years=years / 2, failed=True) for number in range(4)]
+    dye = applied(held=seen).treatments[DYE]
+    assert dye.life_years == pytest.approx([each * 0.75 for each in table.life_years], rel=1e-5)
+    assert "failed 4 of 4 times looked at again" in dye.evidence.note
+
+
 def test_a_name_nobody_knows_is_refused() -> None:
     with pytest.raises(BadInput, match="is no pack"):
         applied(prices=[price("hide")])

@@ -8,11 +8,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import quad
 from scipy.optimize import brentq
-from scipy.stats import beta, lognorm, norm
+from scipy.stats import beta, expon, gamma, lognorm, norm
 
 from tests.book.samples import DYE, TRADE, a_book, found, observed, timed
-from trimwright.book.document import Timed
-from trimwright.book.learning import WEIGHT, learned_chance, learned_pace, lessons
+from trimwright.book.document import Held, Timed
+from trimwright.book.learning import WEIGHT, learned_chance, learned_life, learned_pace, lessons
 
 ratios = st.lists(st.floats(0.2, 5), min_size=1, max_size=8)
 chances = st.floats(0.02, 0.98)
@@ -58,9 +58,38 @@ def test_a_chance_is_the_mean_of_the_posterior(prior: float, seen: list[bool], w
         assert learned == pytest.approx(mean / whole, rel=1e-6)
 
 
+@settings(deadline=None, max_examples=8)
+@given(
+    st.floats(1, 15), st.lists(st.tuples(st.floats(0.1, 12), st.booleans()), min_size=1, max_size=6),
+    st.sampled_from([1.0, 4.0, 9.0]),
+)  # fmt: skip
+def test_a_life_is_one_over_the_mean_rate_of_the_posterior(
+    prior: float, seen: list[tuple[float, bool]], weight: float
+) -> None:
+    """Prior × likelihood integrated: density of what failed, survival of what still held."""
+    spells = [
+        Held.model_validate(observed(number, treatment=DYE, years=years, failed=failed))
+        for number, (years, failed) in enumerate(seen)
+    ]
+
+    def density(rate: float) -> float:
+        told = gamma.pdf(rate, weight, scale=1 / (weight * prior))
+        for years, failed in seen:
+            told *= expon.pdf(years, scale=1 / rate) if failed else expon.sf(years, scale=1 / rate)
+        return float(told)
+
+    middle = (weight + len(seen)) / (weight * prior)  # a rate well inside, to keep the figures near one
+    whole = quad(lambda rate: density(rate) / density(middle), 1e-9, np.inf, limit=200)[0]
+    mean = quad(lambda rate: rate * density(rate) / density(middle), 1e-9, np.inf, limit=200)[0] / whole
+    life = learned_life(prior, spells, weight)
+    assert life.years == pytest.approx(1 / mean, rel=1e-4)
+    assert (life.seen, life.failed) == (len(seen), sum(failed for _years, failed in seen))
+
+
 def test_with_nothing_seen_the_table_stands() -> None:
     assert learned_pace([], 4).times == 1
     assert learned_chance(0.175, [], 4).chance == pytest.approx(0.175)
+    assert learned_life(6, [], 4).years == pytest.approx(6)
     assert lessons(a_book(), TRADE).paces == {}
 
 

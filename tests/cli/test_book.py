@@ -146,7 +146,7 @@ def test_a_book_learns_from_a_job_once(trimwright: Trimwright, book: Path, tmp_p
     )  # fmt: skip
     write_job(job, tmp_path / "done.json")
     ran = trimwright("book", "learn", book, "done.json", "--json")
-    assert ran.json == {"book": str(book), "job": "small", "timed": 1, "redone": 1, "found": 1, "prices": 0}
+    assert ran.json == {"book": str(book), "job": "small", "timed": 1, "redone": 1, "found": 1, "held": 0, "prices": 0}
     once = book.read_bytes()
     assert trimwright("book", "learn", book, "done.json").code == 0
     assert book.read_bytes() == once

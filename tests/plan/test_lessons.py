@@ -56,6 +56,26 @@ def test_a_timed_course_tells_of_each_of_its_treatments() -> None:
     assert both[0].real / both[0].planned == pytest.approx(both[1].real / both[1].planned)
 
 
+def test_a_visit_tells_how_long_the_treatment_that_ends_first_has_held() -> None:
+    """Held at 100 days, failed at 300, put right, held 200 more: two spells, one failure."""
+    looks = [
+        event("visited", f"v{day}", part=CUSHION, held=held, at=f"{on}T10:00:00")
+        for day, on, held in ((100, "2026-08-28", True), (300, "2027-03-16", False), (500, "2027-10-02", True))
+    ]
+    book = learned(done(), *looks)
+    [part] = [each for each in survey(small_job(), TRADE) if each.id == CUSHION]
+    assert [(each.treatment, each.event, each.failed) for each in book.held] == [
+        (COURSE, "v300", True),
+        (COURSE, "v500", False),
+    ]
+    assert [each.years * 365.25 / part.wear for each in book.held] == pytest.approx([300, 200], abs=0.01)
+    assert learned(done(), *looks, book=book) == book
+
+
+def test_a_look_on_the_day_of_the_work_tells_nothing() -> None:
+    assert learned(done(), event("visited", "v1", part=CUSHION, held=True)).held == ()
+
+
 def test_what_nobody_timed_teaches_no_hours() -> None:
     book = learned(done())
     assert book.timed == ()

@@ -148,7 +148,7 @@ def _supplier(own: OwnSupplier) -> Supplier:
 
 def _taught_treatments(trade: Trade, taught: Lessons) -> dict[str, Treatment]:
     found = dict(trade.treatments)
-    for treatment_id in {**taught.paces, **taught.redos}:
+    for treatment_id in {**taught.paces, **taught.redos, **taught.lives}:
         treatment, told = found[treatment_id], []
         if pace := taught.paces.get(treatment_id):
             told.append(f"hours × {pace.times:.2f}, {pace}")
@@ -156,6 +156,11 @@ def _taught_treatments(trade: Trade, taught: Lessons) -> dict[str, Treatment]:
         if redo := taught.redos.get(treatment_id):
             told.append(f"done again {redo}")
             treatment = replace(treatment, redo=(redo.chance, redo.chance))
+        if life := taught.lives.get(treatment_id):
+            told.append(f"holds {life.years:.1f} years, {life}")
+            times = life.years / treatment.life_years[1]
+            low, likely, high = (round(each * times, 6) for each in treatment.life_years)
+            treatment = replace(treatment, life_years=(low, likely, high))
         found[treatment_id] = replace(treatment, evidence=_with_own(treatment.evidence, told))
     return found
 

@@ -29,6 +29,7 @@ def _problems(book: Book, trade: Trade) -> Iterator[Problem]:
         *(("stock", "material", each.material, trade.materials) for each in book.stock),
         *(("timed", "treatment", each.treatment, treatments) for each in book.timed),
         *(("redone", "treatment", each.treatment, treatments) for each in book.redone),
+        *(("held", "treatment", each.treatment, treatments) for each in book.held),
         *(("found", "hidden fault", each.find, trade.finds) for each in book.found),
     ]
     for where, what, given, known in named:

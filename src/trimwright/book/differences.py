@@ -20,10 +20,10 @@ class Difference:
     """A figure of the shop's own beside the table's.
 
     A price is in whole minor units of `unit`, an ISO 4217 code; hours are "times" the table's; a redo and a find are a
-    "chance". `table` is low and high in `table_unit`, None where the table has nothing.
+    "chance"; a life is in "years". `table` is low and high in `table_unit`, None where the table has nothing.
     """
 
-    what: Literal["price", "hours", "redo", "find"]
+    what: Literal["price", "hours", "redo", "find", "life"]
     id: str
     name: str
     own: float
@@ -74,3 +74,7 @@ def _taught(trade: Trade, book: Book) -> Iterator[Difference]:
         find = trade.finds[each]
         table = (find.chance[0], find.chance[2])
         yield Difference("find", each, find.name, seen.chance, "chance", table, "chance", str(seen))
+    for each, life in taught.lives.items():
+        made = trade.treatments[each]
+        table = (made.life_years[0], made.life_years[2])
+        yield Difference("life", each, made.name, life.years, "years", table, "years", str(life))

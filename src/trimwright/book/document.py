@@ -102,6 +102,13 @@ class Redone(Try):
     again: bool = Field(description="it had to be done again")
 
 
+class Held(Try):
+    """How long a treatment has been in use since it was done or put right, and whether it had failed by then."""
+
+    years: Figure = Field(gt=0, le=200, description="years, times how much harder the part is used than usual")
+    failed: bool = Field(description="it had moved, opened or worn, and was put right or has to be done again")
+
+
 class Found(Observation):
     """Whether a suspected hidden fault was there, once its place was open to sight."""
 
@@ -147,6 +154,7 @@ class Book(Model):
     timed: Annotated[tuple[Timed, ...], _SORTED] = Field(default=(), description="hours by the clock")
     redone: Annotated[tuple[Redone, ...], _SORTED] = Field(default=(), description="what was done again, and what not")
     found: Annotated[tuple[Found, ...], _SORTED] = Field(default=(), description="what strip-down found, and what not")
+    held: Annotated[tuple[Held, ...], _SORTED] = Field(default=(), description="what visits showed of how work holds")
     bases: Annotated[tuple[OwnBase, ...], _SORTED] = Field(default=(), description="base colours to mix from")
     mixes: Annotated[tuple[OwnMix, ...], _SORTED] = Field(default=(), description="colour recipes kept")
     jobs: Annotated[tuple[LearnedJob, ...], _SORTED] = Field(default=(), description="jobs it has learned from")
@@ -189,4 +197,5 @@ class Book(Model):
         )
         yield "timed", [(each.job, each.event, each.part, each.treatment) for each in self.timed]
         yield "redone", [(each.job, each.event, each.part, each.treatment) for each in self.redone]
+        yield "held", [(each.job, each.event, each.part, each.treatment) for each in self.held]
         yield "found", [(each.job, each.find, each.place) for each in self.found]

@@ -1,9 +1,9 @@
 """What own jobs teach: textbook Bayesian updating with conjugate priors, the trade's figure being the prior.
 
-The formulas are those of any textbook on Bayesian data analysis, under "normal data with known variance" and "binomial
-data, beta prior". `weight` is how many own jobs the trade's figure counts as; with none seen it stands as it is, and
-the more are seen the less it says. Nothing is forgotten and no order matters: everything is learned from all
-observations at once.
+The formulas are those of any textbook on Bayesian data analysis, under "normal data with known variance", "binomial
+data, beta prior" and "exponential data, gamma prior". `weight` is how many own jobs the trade's figure counts as; with
+none seen it stands as it is, and the more are seen the less it says. Nothing is forgotten and no order matters:
+everything is learned from all observations at once.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from math import exp, log
 
-from trimwright.book.document import Book, Timed
+from trimwright.book.document import Book, Held, Timed
 from trimwright.facts.trade import Trade
 
 WEIGHT = "own_jobs_weight"
@@ -45,12 +45,25 @@ class Chance:
 
 
 @dataclass(frozen=True, slots=True)
+class Life:
+    """How long a treatment holds, how often it was looked at again and how often it had failed."""
+
+    years: float
+    seen: int
+    failed: int
+
+    def __str__(self) -> str:
+        return f"failed {self.failed} of {_times(self.seen)} looked at again"
+
+
+@dataclass(frozen=True, slots=True)
 class Lessons:
-    """All that a book teaches: the pace and the redo chance of treatments, the chance of finds, by their ids."""
+    """All that a book teaches: pace, redo chance and life of treatments, the chance of finds, by their ids."""
 
     paces: Mapping[str, Pace]
     redos: Mapping[str, Chance]
     finds: Mapping[str, Chance]
+    lives: Mapping[str, Life]
 
 
 def lessons(book: Book, trade: Trade) -> Lessons:
@@ -63,6 +76,9 @@ def lessons(book: Book, trade: Trade) -> Lessons:
     timed: defaultdict[str, list[Timed]] = defaultdict(list)
     redone: defaultdict[str, list[bool]] = defaultdict(list)
     found: defaultdict[str, list[bool]] = defaultdict(list)
+    held: defaultdict[str, list[Held]] = defaultdict(list)
+    for spell in book.held:
+        held[spell.treatment].append(spell)
     for time in book.timed:
         timed[time.treatment].append(time)
     for redo in book.redone:
@@ -78,6 +94,10 @@ def lessons(book: Book, trade: Trade) -> Lessons:
         finds={
             each: learned_chance(sum(trade.finds[each].chance) / 3, seen, weight)
             for each, seen in sorted(found.items())
+        },
+        lives={
+            each: learned_life(trade.treatments[each].life_years[1], seen, weight)
+            for each, seen in sorted(held.items())
         },
     )
 
@@ -107,6 +127,19 @@ def learned_chance(prior: float, seen: Iterable[bool], weight: float) -> Chance:
     looks = list(seen)
     hits = sum(looks)
     return Chance((weight * prior + hits) / (weight + len(looks)), len(looks), hits)
+
+
+def learned_life(prior: float, seen: Iterable[Held], weight: float) -> Life:
+    """How many years a treatment holds.
+
+    The time to failure is taken as exponential, its rate with the gamma prior of shape `weight` and mean 1/`prior`.
+    What still held when it was last looked at counts with the years it has held. After t years in all with k failures
+    the rate's mean is (weight + k)/(weight·prior + t), and the answer one over it: (weight·prior + t)/(weight + k).
+    """
+    spells = list(seen)
+    failed = sum(each.failed for each in spells)
+    years = weight * prior + sum(each.years for each in spells)
+    return Life(years / (weight + failed), len(spells), failed)
 
 
 def _times(count: int) -> str:

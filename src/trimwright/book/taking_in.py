@@ -1,4 +1,4 @@
-"""What one job has shown, taken into the book: its times, redos and finds, and the prices paid for it.
+"""What one job has shown, taken into the book: its times, redos, finds, what visits showed, the prices paid.
 
 Everything the book holds of a job is what that job says now: it is taken in anew each time, so that once or twice is
 the same, and a slip that is put right in the job is put right in the book.
@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 
-from trimwright.book.document import Book, Found, LearnedJob, OwnPrice, OwnSupplier, Redone, Timed
+from trimwright.book.document import Book, Found, Held, LearnedJob, OwnPrice, OwnSupplier, Redone, Timed
 from trimwright.errors import BadInput, Problem
 from trimwright.facts.trade import Supplier, Trade
 from trimwright.job.document import Job
@@ -28,6 +28,7 @@ class Shown:
     timed: tuple[Timed, ...] = ()
     redone: tuple[Redone, ...] = ()
     found: tuple[Found, ...] = ()
+    held: tuple[Held, ...] = ()
 
 
 def taken_in(book: Book, job: Job, shown: Shown, trade: Trade) -> Book:
@@ -45,6 +46,7 @@ def taken_in(book: Book, job: Job, shown: Shown, trade: Trade) -> Book:
         timed=[*(each for each in book.timed if each.job != job.id), *shown.timed],
         redone=[*(each for each in book.redone if each.job != job.id), *shown.redone],
         found=[*(each for each in book.found if each.job != job.id), *shown.found],
+        held=[*(each for each in book.held if each.job != job.id), *shown.held],
         prices=[*(each for each in book.prices if each.job != job.id), *(price for price, _ in paid)],
         suppliers=sellers.values(),
         jobs=({each.id: each for each in book.jobs} | {job.id: LearnedJob(id=job.id, name=job.name)}).values(),

@@ -234,9 +234,10 @@ def learn(book_file: OwnBook, job_file: JobFile, as_json: AsJson = False) -> Non
     _write(after, book_file)
     held = {
         field: sum(each.job == job.id for each in getattr(after, field))
-        for field in ("timed", "redone", "found", "prices")
+        for field in ("timed", "redone", "found", "held", "prices")
     }
-    told = f"{held['timed']} times, {held['redone']} tries, {held['found']} finds, {held['prices']} prices"
+    named = zip(held.values(), ("times", "tries", "finds", "looks", "prices"), strict=True)
+    told = ", ".join(f"{count} {what}" for count, what in named)
     _say(book_file, as_json, f"{told} from {job.name}", job=job.id, **held)
 
 
@@ -321,6 +322,9 @@ def _cells(row: Difference) -> tuple[str, str, str, str]:
         return row.name, own, table, row.known
     if row.what == "hours":
         return f"{row.name}: hours", f"× {row.own:.2f}", "× 1", row.known
+    if row.what == "life" and row.table is not None:
+        years = f"{row.table[0]:g} to {row.table[1]:g} years"
+        return f"{row.name}: holds", f"{row.own:.1f} years", years, row.known
     if row.table is not None:
         low, high = (f"{each:.0%}" for each in row.table)
         table = f"{low} to {high}"

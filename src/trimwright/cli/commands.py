@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, get_args
 
 import typer
 
-from trimwright.cli import at_the_bench, bench, ending, intake, ledger, looks, money, sequence, what_if
+from trimwright.cli import after, at_the_bench, bench, ending, intake, ledger, looks, money, sequence, what_if
 from trimwright.cli.asked import as_row, asked, end, planned
 from trimwright.cli.book import app as book_app
 from trimwright.cli.change import change, found
@@ -15,6 +15,7 @@ from trimwright.cli.colour import app as colour_app
 from trimwright.cli.flatten import flatten
 from trimwright.cli.log import app as log_app
 from trimwright.cli.options import AsJson, BookFile, Force, JobFile
+from trimwright.cli.outline import outline
 from trimwright.cli.surroundings import keep, today
 from trimwright.cli.terminal import console, dumped, print_json, progress
 from trimwright.cli.workbench import air, coats, torque
@@ -49,6 +50,10 @@ log_app.command()(ending.snag)
 log_app.command("put-right")(ending.put_right)
 log_app.command("tested")(ending.final_tests)
 log_app.command("handed-over")(ending.handed_over)
+log_app.command()(after.pair)
+log_app.command()(after.disposed)
+log_app.command("hand-over-book")(after.hand_over_book)
+log_app.command()(after.visited)
 
 
 @app.callback(invoke_without_command=True)
@@ -229,15 +234,21 @@ def papers(
     stop_at: Annotated[
         bool, typer.Option("--stop-at", help="Work out where to stop with each mend; takes half a minute or more.")
     ] = False,
+    hand_over: Annotated[bool, typer.Option("--hand-over", help="Print the hand-over book too.")] = False,
+    photos: Annotated[
+        Path | None, typer.Option(help="Where the photos of its pairs lie, by their names.", metavar="FOLDER")
+    ] = None,
     book: BookFile = None,
     as_json: AsJson = False,
 ) -> None:
-    """The quote, verdict sheet, buying list and work sheets as PDF."""
+    """The quote, verdict sheet, buying list and work sheets as PDF; at the end the hand-over book."""
     from trimwright.cli import tables
     from trimwright.job.files import read_job
 
     plan = planned(read_job(job_file), book)
     written = write_papers(plan, folder, letter=letter, stops=looks.stops_of(plan) if stop_at else None)
+    if hand_over:
+        written.append(after.write_book(plan, folder, letter=letter, photos=photos, book=book))
     if as_json:
         print_json({"papers": [str(path) for path in written]})
     else:
@@ -263,6 +274,7 @@ app.add_typer(colour_app, name="colour")
 app.command()(torque)
 app.command()(wrap)
 app.command()(flatten)
+app.command()(outline)
 
 
 app.command()(found)

@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 import trimesh
 
+from tests.geometry.photographed import close, jpeg
 from tests.geometry.surfaces import seat
 from tests.web import test_serving as serving
 from trimwright.cli.commands import app
@@ -71,10 +72,12 @@ def test_the_commands_of_the_guide_run(tmp_path: Path) -> None:
 
 
 def _bring(folder: Path) -> None:
-    """What a reader of the guide brings along: a scan of a cushion, and a seam drawn across it."""
+    """What a reader of the guide brings along: a scan of a cushion, a seam across it, a photo of a door card."""
     scan = seat(60, 50)
     trimesh.Trimesh(scan.points, scan.faces, process=False).export(folder / "cushion.ply")
     (folder / "seam.txt").write_text("240 -5\n240 600\n")
+    (folder / "door-card.jpg").write_bytes(jpeg(close(thick=3.0).photo()))
+    (folder / "moved.txt").write_text("# the lower left corner\n1 0.5 15.5\n")
 
 
 def test_links_lead_somewhere() -> None:

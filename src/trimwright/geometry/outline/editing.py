@@ -1,0 +1,67 @@
+"""An outline's points moved, added and taken out by hand, from a plain list.
+
+A line a change: `12 103.5 88` moves point 12 there (mm), `12+ 103.5 88` adds a point of a curve after it, with `corner`
+behind it a corner, and `12-` takes it out. Numbers are those of the outline as it was read, all through the list.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from math import isfinite
+
+from trimwright.errors import BadInput, Problem
+from trimwright.geometry.outline.shape import Node, drawn
+
+_CHANGE = re.compile(
+    r"(?P<number>\d{1,4})(?P<how>[+-]?)(?:[\s,;]+(?P<x>[^\s,;]+)[\s,;]+(?P<y>[^\s,;]+)(?:[\s,;]+(?P<corner>corner))?)?"
+)
+
+
+def changed(nodes: Sequence[Node], changes: str, where: str) -> tuple[Node, ...]:
+    """The nodes with the changes made; BadInput with every line that is none, or when the outline crosses itself."""
+    held: list[list[Node]] = [[each] for each in nodes]
+    added: list[list[Node]] = [[] for _ in nodes]
+    problems = []
+    for count, line in enumerate(changes.splitlines(), start=1):
+        typed = line.split("#")[0].strip()
+        if not typed:
+            continue
+        found = _CHANGE.fullmatch(typed)
+        number = int(found["number"]) if found else 0
+        at = _place(found["x"], found["y"]) if found and found["x"] else None
+        if found is None or (at is None) != (found["how"] == "-") or (found["corner"] and found["how"] != "+"):
+            way_out = "Write 12 103.5 88 to move, 12+ 103.5 88 to add behind it, 12- to take out."
+            problems.append(Problem(f"{where} › line {count}", typed[:40], "is no change.", way_out))
+        elif not 1 <= number <= len(nodes):
+            what = "is no point of the outline."
+            problems.append(Problem(f"{where} › line {count}", str(number), what, f"They run from 1 to {len(nodes)}."))
+        elif at is None:
+            held[number - 1] = []
+        elif found["how"] == "+":
+            added[number - 1].append(Node(at, corner=bool(found["corner"])))
+        else:
+            held[number - 1] = [Node(at, corner=nodes[number - 1].corner)]
+    if problems:
+        raise BadInput(problems)
+    made = tuple(node for own, more in zip(held, added, strict=True) for node in (*own, *more))
+    _sound(made, where)
+    return made
+
+
+def _place(x: str, y: str) -> tuple[float, float] | None:
+    try:
+        at = float(x), float(y)
+    except ValueError:
+        return None
+    return at if all(isfinite(each) and abs(each) < 1e5 for each in at) else None
+
+
+def _sound(nodes: Sequence[Node], where: str) -> None:
+    from shapely import Polygon
+
+    if len(nodes) < 3:
+        raise BadInput(Problem(where, "", "leaves fewer than three points.", "Take fewer out."))
+    if not Polygon(drawn(nodes)[0]).is_valid:
+        way_out = "Points follow each other anticlockwise; look at their numbers on the picture."
+        raise BadInput(Problem(where, "", "makes the outline cross itself.", way_out))

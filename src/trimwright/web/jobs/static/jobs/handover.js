@@ -4,7 +4,7 @@ function layOver(two) {
   laid.className = "laid";
   const frame = document.createElement("div");
   frame.className = "frame-of";
-  const pictures = [["", two.dataset.before], ["later", two.dataset.over]].map(([kind, address]) => {
+  const pictures = [["", two.dataset.before], ["upper", two.dataset.over]].map(([kind, address]) => {
     const picture = document.createElement("img");
     picture.className = kind;
     picture.src = address;

@@ -26,6 +26,8 @@ MORE: dict[str, str] = {
     "verdict_part": "/jobs/KEY/verdicts/parts/wheel_rim_leather/",
     "strip_step": "/jobs/KEY/strip-down/steps/fseat_off.driver/",
     "strip_battery": "/jobs/KEY/strip-down/steps/battery_off/",
+    "bench_task": "/jobs/KEY/bench/steps/line:photographs~before/",
+    "bench_air": "/jobs/KEY/bench/steps/air/",
     "facts_table": "/facts/treatments/",
     "fact": "/facts/treatments/wheel_rewrap/",
     "bench_wrap": "/workbench/wrap/?ask=1&outside=385&grips=94&spokes=90%3D32x18%2C+180%3D40x14%2C+270%3D32x18",

@@ -20,8 +20,10 @@ from trimwright.units import System
 SPARE = 0.1
 """So much more is mixed than the coats take; common practice, no source."""
 GRADE = re.compile(r"P\d+")
-ABRADES = re.compile(r"sand|scuff|abrad|flat|denib|key|rub|fill|prep", re.IGNORECASE)
+ABRADES = re.compile(r"\b(sand|scuff|abrad|flatt|denib|keyed|rub\b|fill|prep)", re.IGNORECASE)
 """Steps at which paper is in the hand."""
+COATS = re.compile(r"\b(coat|spray|paint|prime|lacquer|glue|mist)", re.IGNORECASE)
+"""Steps at which something leaves a film, where no batch says so."""
 POURED = ("colour", "hardener", "thinner")
 
 
@@ -60,8 +62,8 @@ def one(task: Task, plan: Plan, calendar: Calendar, names: Mapping[str, str], af
 def papers_in_order(abrasives: str) -> str:
     """The papers in their order, with those between that no jump is too far.
 
-    >>> papers_in_order("P320>P600"), papers_in_order("grey pad")
-    ('P320 → P400 → P600', 'grey pad')
+    >>> papers_in_order("P120>P800"), papers_in_order("grey pad")
+    ('P120 → P220 → P360 → P800', 'grey pad')
     """
     grits, grades = load_workbench().grits, abrasives.split(">")
     if len(grades) < 2 or not all(GRADE.fullmatch(each) and each in grits for each in grades):
@@ -85,7 +87,7 @@ def uses(task: Task, plan: Plan, system: System) -> Iterator[str]:
 
 def mixes(task: Task, plan: Plan, calendar: Calendar) -> Iterator[Words]:
     """What of each colour or clear the coats of the task's own day take, the spare in it, and what is weighed in."""
-    if task.batch is None:
+    if task.batch is None and (task.part is None or not COATS.search(task.how)):
         return
     day = calendar.by_task[task.id].start.date()
     litres: defaultdict[str, float] = defaultdict(float)
@@ -94,7 +96,7 @@ def mixes(task: Task, plan: Plan, calendar: Calendar) -> Iterator[Words]:
     for verdict in plan.verdicts.verdicts:
         of_part = [
             each for each in calendar.bench.tasks
-            if each.part == verdict.part and each.batch == task.batch and each.people
+            if each.part == verdict.part and each.people and is_same_mix(each, task)
         ]  # fmt: skip
         today = [each for each in of_part if calendar.by_task[each.id].start.date() == day]
         if verdict.course is None or not today:
@@ -118,6 +120,13 @@ def mixes(task: Task, plan: Plan, calendar: Calendar) -> Iterator[Words]:
                 "isocyanate": coat.isocyanate,
                 "known": text(coat.evidence.told),
             }
+
+
+def is_same_mix(each: Task, task: Task) -> bool:
+    """Whether two tasks are made from one cup: those of a batch; else one treatment's coats on one part."""
+    if task.batch is not None:
+        return each.batch == task.batch
+    return (each.part, each.treatment) == (task.part, task.treatment) and COATS.search(each.how) is not None
 
 
 def poured(coat: Coat, total: float) -> Iterator[str]:

@@ -1,5 +1,5 @@
 // A bar of the calendar drawn along its row: to the right it is made no earlier, to the left no later. Nothing but those
-// two dates can be set so; the page's own form sends them, and the planner does the rest.
+// two dates can be set so, and only in the wide picture, where a bar can be taken hold of; the page's own form sends them, and the planner does the rest.
 (() => {
   // Once the calendar is laid out anew the page shows that.
   document.addEventListener("plan-ready", (event) => { if (event.detail?.calendar) location.reload(); });
@@ -24,7 +24,7 @@
     return `${day.getFullYear()}-${String(day.getMonth() + 1).padStart(2, "0")}-${String(day.getDate()).padStart(2, "0")}`;
   };
 
-  for (const bar of document.querySelectorAll(".calendar-picture [data-task]")) {
+  for (const bar of document.querySelectorAll(".calendar-picture.at-1000 [data-task]")) {
     bar.style.touchAction = "pan-y";
     bar.addEventListener("pointerdown", (down) => {
       const svg = bar.closest("svg");

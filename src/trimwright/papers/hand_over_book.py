@@ -26,6 +26,7 @@ from trimwright.plan.plan import Plan
 from trimwright.plan.quantities.cabin import LEAVE
 from trimwright.plan.quantities.so_far import promises, so_far
 from trimwright.plan.sequence.closing import handed_over, is_restraint, signed
+from trimwright.plan.verdicts.verdict import Verdict
 
 if TYPE_CHECKING:
     from trimwright.book.colours import OwnMix
@@ -146,7 +147,7 @@ def left(plan: Plan) -> list[Words]:
     zones: defaultdict[str, list[Words]] = defaultdict(list)
     for each in plan.verdicts.verdicts:
         if each.part not in works:
-            told = {"part": text(each.name), "finish": str(each.finish_before), "why": text(_why_left(each.part, plan))}
+            told = {"part": text(each.name), "finish": str(each.finish_before), "why": text(_why_left(each, plan))}
             zones[each.zone].append(told)
     return [{"name": sentence(zone), "rows": rows} for zone, rows in zones.items()]
 
@@ -171,8 +172,9 @@ def _all_promised(job: Job) -> dict[str, str]:
     return {part: course for each in yeses for part, course in each.verdicts.items()}
 
 
-def _why_left(part_id: str, plan: Plan) -> str:
+def _why_left(verdict: Verdict, plan: Plan) -> str:
     """Why a part was left as it is: what was agreed first, then what speaks against work on it, then the sum."""
+    part_id = verdict.part
     job, part = plan.job, plan.job.part(part_id)
     options = next(each for each in plan.quantities.parts if each.part == part_id)
     agreed, held = _all_promised(job).get(part_id, LEAVE), promises(job.events)
@@ -183,6 +185,10 @@ def _why_left(part_id: str, plan: Plan) -> str:
         return f"Promised at first ({course_name(agreed, plan.trade)}), and let go of with your yes."
     if agreed != LEAVE:
         return f"Promised ({course_name(agreed, plan.trade)}) and not noted as done."
+    if verdict.course is not None and verdict.course.id != LEAVE:
+        return f"To be done ({course_name(verdict.course.id, plan.trade)}), and not noted as done."
+    if verdict.settled_by:
+        return f"To be settled with {job.part(verdict.settled_by).name}, which is not noted as done."
     if part_id in job.wishes.leave_alone or part.pin == LEAVE:
         return "Left alone, as was agreed."
     if not part.faults:

@@ -5,6 +5,7 @@ A command and a page are both made from a `Question`, so that they ask the same 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TypeVar
@@ -121,6 +122,20 @@ def a_time(text: str, where: str) -> float:
     if minutes < 1:
         raise BadInput(Problem(where, text, "is no time.", "Write 20 min, or 1.5 h."))
     return float(minutes)
+
+
+def bare_mm(text: str, where: str) -> float:
+    """Millimetres from a typed length; a bare figure is mm.
+
+    >>> bare_mm("94", "grip"), round(bare_mm("3.7 in", "grip"), 2)
+    (94.0, 93.98)
+    """
+    found = re.fullmatch(r"\s*([-0-9.,]+)\s*(.*?)\s*", text)
+    value = units.parse_number(found[1] if found else text, where)
+    try:
+        return float(units.convert(value, (found[2] if found else "") or "mm", "mm"))
+    except KeyError:
+        raise BadInput(Problem(where, text, "is no length.", "Write mm, such as 94, or 3.7 in.")) from None
 
 
 def litres(text: str, where: str) -> float:

@@ -11,7 +11,7 @@ from collections.abc import Callable, Mapping, Sequence
 from types import MappingProxyType
 from typing import Any
 
-from trimwright.craft.asking import Ask
+from trimwright.craft.asking import Ask, bare_mm
 from trimwright.errors import BadInput, Problem
 from trimwright.job.wheel import Wheel
 
@@ -175,19 +175,6 @@ def _joins(raw: dict[str, Any], pieces: int) -> list[float]:
     return list(usual_joins([each["at"] for each in raw.get("spokes", ())], pieces))
 
 
-def _mm(text: str, where: str) -> float:
-    """Millimetres from a typed length; a bare number is mm."""
-    from trimwright.units import convert, parse_number
-
-    found = re.fullmatch(r"\s*([-0-9.,]+)\s*(.*?)\s*", text)
-    try:
-        return float(
-            convert(parse_number(found[1] if found else text, where), (found[2] if found else "") or "mm", "mm")
-        )
-    except KeyError:
-        raise BadInput(Problem(where, text, "is no length.", "Write mm, such as 94, or 3.7 in.")) from None
-
-
 def _number(text: str, where: str) -> float:
     from trimwright.units import parse_number
 
@@ -203,7 +190,7 @@ def _count(text: str, where: str) -> int:
 
 def _station(text: str, where: str) -> dict[str, float]:
     at, equals, grip = text.rpartition("=")
-    return {"at": _number(at, where) if equals else 0.0, "grip": _mm(grip, where)}
+    return {"at": _number(at, where) if equals else 0.0, "grip": bare_mm(grip, where)}
 
 
 def _spoke(text: str, where: str) -> dict[str, float]:
@@ -211,7 +198,7 @@ def _spoke(text: str, where: str) -> dict[str, float]:
     if found is None:
         what = "is no spoke."
         raise BadInput(Problem(where, text, what, "Write its middle, width and thickness: 90=32x18."))
-    return {"at": _number(found[1], where), "wide": _mm(found[2], where), "thick": _mm(found[3], where)}
+    return {"at": _number(found[1], where), "wide": bare_mm(found[2], where), "thick": bare_mm(found[3], where)}
 
 
 def _yes(text: str, where: str) -> bool:
@@ -226,8 +213,9 @@ def _as_it_is(text: str, where: str) -> str:
 
 
 _READ: Mapping[str, Read] = MappingProxyType({
-    "outside": _mm, "grips": _station, "thumbs": _station, "over_leather": _mm, "oval": _number, "spokes": _spoke,
-    "leather": _mm, "strip_across": _mm, "strip_along": _mm, "gap": _mm, "margin": _mm, "pitch": _mm,
-    "lacing": _as_it_is, "joins": _number, "pieces": _count, "halves": _yes, "fit": _as_it_is, "tuck": _mm, "arm": _mm,
+    **dict.fromkeys(("outside", "over_leather", "leather", "strip_across", "strip_along"), bare_mm),
+    **dict.fromkeys(("gap", "margin", "pitch", "tuck", "arm"), bare_mm),
+    "grips": _station, "thumbs": _station, "oval": _number, "spokes": _spoke, "lacing": _as_it_is, "joins": _number,
+    "pieces": _count, "halves": _yes, "fit": _as_it_is,
 })  # fmt: skip
 """How an entry of each line is read."""

@@ -1,4 +1,4 @@
-"""Lays pairs of photos over each other and prints hand-over books, beside the server, one after another.
+"""Lays pairs of photos over each other, prints hand-over books, works out files given to the workbench; one by one.
 
 The work is done in a process of its own, started when there is some and ended when there has been none for a while.
 """
@@ -22,7 +22,7 @@ from django.utils import timezone
 from trimwright.book.applied import with_own_treatments
 from trimwright.facts import load
 from trimwright.job.hand_over import pairs_of
-from trimwright.web.jobs import photo_work, planning, store
+from trimwright.web.jobs import bench_files, photo_work, planning, store
 from trimwright.web.jobs.models import PhotoWork
 from trimwright.web.jobs.photos import photo_file
 
@@ -64,7 +64,8 @@ class Binder:
             try:
                 close_old_connections()
                 store.photo_works_unheard(timezone.now() - timedelta(seconds=UNHEARD_S))
-                while not self._stop.is_set() and work_next(self._there):
+                store.bench_works_unheard(timezone.now() - timedelta(seconds=UNHEARD_S))
+                while not self._stop.is_set() and (bench_files.work_next(self._there) or work_next(self._there)):
                     last = time.monotonic()
             except Exception:
                 log.exception("the binder stumbled and goes on in a while")

@@ -196,6 +196,38 @@ class PhotoWork(models.Model):
         return f"{self.job_id} {self.about}: {self.state}"
 
 
+class BenchWork(models.Model):
+    """A file given to the workbench, to be worked out while no page waits (`bench_work.py`); it lies in a folder."""
+
+    class State(models.TextChoices):
+        """How far it is."""
+
+        WAITING = "waiting"
+        RUNNING = "running"
+        DONE = "done"
+        FAILED = "failed"
+
+    key = models.CharField(max_length=16, primary_key=True)
+    kind = models.CharField(max_length=8)
+    """`photo`, or `panel`."""
+    asked = models.JSONField()
+    """What was typed beside it, by line."""
+    state = models.CharField(max_length=8, choices=State, default=State.WAITING)
+    asked_at = models.DateTimeField()
+    heard_at = models.DateTimeField(null=True)
+    data = models.JSONField(null=True)
+    """What came of it, for its page."""
+    problems = models.JSONField(default=list)
+    """Why nothing did: where, value, what, way out."""
+
+    class Meta:
+        ordering = ("asked_at",)
+        indexes = (models.Index(fields=("state", "asked_at"), name="bench_works_to_do"),)
+
+    def __str__(self) -> str:
+        return f"{self.kind} {self.key}: {self.state}"
+
+
 class BookRevision(models.Model):
     """The shop book as it was after one change."""
 

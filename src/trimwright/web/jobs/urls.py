@@ -6,6 +6,7 @@ from django.urls import path
 
 from trimwright.web.jobs.views import (
     bench,
+    bench_work,
     buying,
     changes,
     copies,
@@ -68,6 +69,10 @@ urlpatterns = [
     path("workbench/wrap/keep/", workbench.keep_wheel, name="keep_wheel"),
     path("workbench/wrap/<str:name>", workbench.wrap_file, name="wrap_file"),
     path("workbench/colour-card-<slug:size>.pdf", workbench.colour_card, name="colour_card"),
+    path("workbench/photo/", bench_work.colour_photo, name="colour_photo"),
+    path("workbench/panel/", bench_work.flat_panel, name="flat_panel"),
+    path("workbench/given/<slug:key>/", bench_work.work, name="bench_work"),
+    path("workbench/given/<slug:key>/<str:name>", bench_work.work_file, name="bench_file"),
     path("workbench/<slug:slug>/", workbench.question, name="workbench_question"),
     path("jobs/<slug:key>/", start.job, name="job"),
     # the edits every page sends, undo and redo

@@ -18,6 +18,14 @@ from trimwright.web.jobs.store.answers import (
     take_change,
     tell_answer,
 )
+from trimwright.web.jobs.store.bench_work import (
+    ask_bench_work,
+    bench_work,
+    bench_works_unheard,
+    drop_bench_work,
+    end_bench_work,
+    take_bench_work,
+)
 from trimwright.web.jobs.store.changes import (
     ChangedMeanwhile,
     Saved,
@@ -41,6 +49,7 @@ from trimwright.web.jobs.store.history import (
 )
 from trimwright.web.jobs.store.photo_work import (
     ask_for_photo_work,
+    ask_for_photo_works,
     end_photo_work,
     photo_works,
     photo_works_unheard,
@@ -98,9 +107,13 @@ __all__ = [
     "ask",
     "ask_again",
     "ask_anew",
+    "ask_bench_work",
     "ask_for_photo_work",
+    "ask_for_photo_works",
     "ask_for_plan",
     "ask_over",
+    "bench_work",
+    "bench_works_unheard",
     "book",
     "book_at",
     "book_history",
@@ -109,9 +122,11 @@ __all__ = [
     "change",
     "change_book",
     "compared",
+    "drop_bench_work",
     "drop_call",
     "edit_job",
     "end_answer",
+    "end_bench_work",
     "end_photo_work",
     "end_plan",
     "finds_wait",
@@ -146,6 +161,7 @@ __all__ = [
     "start_job",
     "steps",
     "take_answer",
+    "take_bench_work",
     "take_call",
     "take_change",
     "take_in",

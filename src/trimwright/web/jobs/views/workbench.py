@@ -28,6 +28,7 @@ from trimwright.job.edits import SetField
 from trimwright.job.wheel import RIMS
 from trimwright.web.jobs import store, wheel_wraps, workbench
 from trimwright.web.jobs.answering import FILLED
+from trimwright.web.jobs.bench_work import PANEL, PHOTO
 from trimwright.web.jobs.devices import device_of
 from trimwright.web.jobs.frame import frame
 from trimwright.web.jobs.wheel_wraps import WRAP
@@ -48,12 +49,12 @@ class Bench:
 def benches() -> tuple[Bench, ...]:
     """All four, in the order of the work."""
     return (
-        Bench("cutting", _("Cutting"), _("Leather from measures to pieces that lace up and lie flat."), (WRAP,)),
+        Bench("cutting", _("Cutting"), _("Leather from measures to pieces that lace up and lie flat."), (WRAP, PANEL)),
         Bench(
             "colour",
             _("Colour"),
             _("What is to be matched, what to mix, and the swatch beside it."),
-            ("colour match", "colour mix", "colour check"),
+            ("colour match", "colour mix", "colour check", PHOTO),
         ),
         Bench(
             "drying",
@@ -69,6 +70,8 @@ def name(question: str) -> str:
     """What a question is called in a row of them."""
     return {
         WRAP: _("A wheel wrap"),
+        PANEL: _("A scanned panel"),
+        PHOTO: _("From a photo"),
         "colour match": _("Match"),
         "colour mix": _("Mix"),
         "colour check": _("Check a swatch"),
@@ -192,13 +195,23 @@ def colour_card(request: HttpRequest, size: str) -> HttpResponse:
 def _asked(request: HttpRequest, here: Standing, sheet: workbench.Form, context: dict[str, Any]) -> HttpResponse:
     """The question's page; for htmx the form and its answer alone."""
     bench = next(each for each in benches() if sheet.id in each.questions)
-    shared = {
-        "bench": bench,
-        "sheet": sheet,
-        "tabs": [_link(each, here) | {"current": each == sheet.id} for each in bench.questions],
-    }
     template = "_question" if request.headers.get("HX-Request") else "question"
-    return _page(request, template, here, {**shared, **context}, status=422 if sheet.is_refused else 200)
+    status = 422 if sheet.is_refused else 200
+    return page_of_a_bench(request, template, here, bench, sheet.id, {"sheet": sheet, **context}, status=status)
+
+
+def page_of_a_bench(
+    request: HttpRequest,
+    template: str,
+    here: Standing,
+    bench: Bench,
+    question: str,
+    context: Mapping[str, Any],
+    status: int = 200,
+) -> HttpResponse:
+    """A page of one bench, its questions in a row over it."""
+    tabs = [_link(each, here) | {"current": each == question} for each in bench.questions]
+    return _page(request, template, here, {"bench": bench, "tabs": tabs, **context}, status=status)
 
 
 def _typed(request: HttpRequest, names: Iterable[str]) -> dict[str, str]:

@@ -1,0 +1,96 @@
+"""Files given to the workbench: kept while they are worked on, with what comes of them; the oldest make room.
+
+A photo goes as soon as it is read. Which process works on them is the binder's affair.
+"""
+
+from __future__ import annotations
+
+import re
+import shutil
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+from django.core.files.uploadedfile import UploadedFile
+from django.utils import timezone
+from django.utils.crypto import get_random_string
+from django.utils.translation import gettext as _
+
+from trimwright.errors import BadInput, Problem
+from trimwright.web.jobs import bench_work, store
+from trimwright.web.jobs.bench_work import ENDINGS, MOST_BYTES, PHOTO
+from trimwright.web.jobs.models import BenchWork
+
+MOST_KEPT = 40
+"""Folders; a file given after that drops the oldest."""
+KEY = re.compile(r"[a-z0-9]{16}")
+
+Run = Callable[..., Any]
+
+
+def keep(kind: str, sent: UploadedFile[bytes] | None, again: str) -> str:
+    """Keep the file that was sent, or the one given before, under a key of its own; BadInput when there is none."""
+    before = given(again) if KEY.fullmatch(again) else None
+    ending = Path(sent.name or "").suffix.lower() if sent else before.suffix if before else ""
+    problem = None
+    if sent is None and before is None:
+        problem = Problem(_("file"), "", _("is missing."), _("Choose one."))
+    elif ending not in ENDINGS[kind]:
+        problem = Problem(_("file"), ending, _("is of no kind that is read here."), ", ".join(ENDINGS[kind]))
+    elif sent and (sent.size or 0) > MOST_BYTES[kind]:
+        problem = Problem(_("file"), sent.name or "", _("is too large."), f"{MOST_BYTES[kind] // 1_000_000} MB")
+    if problem:
+        raise BadInput(problem)
+    key = get_random_string(16, "abcdefghijklmnopqrstuvwxyz0123456789")
+    path = folder(key) / f"given{ending}"
+    path.parent.mkdir(parents=True)
+    if sent is not None:
+        with path.open("wb") as file:
+            for chunk in sent.chunks():
+                file.write(chunk)
+    elif before is not None:
+        shutil.copy(before, path)
+    _make_room()
+    return key
+
+
+def folder(key: str) -> Path:
+    """Where a file given lies, and what came of it."""
+    return Path(settings.DATA) / "bench" / key
+
+
+def given(key: str) -> Path | None:
+    """The file itself; None once it is gone."""
+    return next(folder(key).glob("given.*"), None)
+
+
+def work_next(run: Run) -> bool:
+    """Work out what has waited longest, by `run`, here or in a process of its own; False when nothing waits."""
+    work = store.take_bench_work()
+    if work is None:
+        return False
+    data, problems = _worked_out(work, run)
+    store.end_bench_work(work.key, data, problems)
+    return True
+
+
+def _worked_out(work: BenchWork, run: Run) -> bench_work.Told:
+    file = given(work.key)
+    if file is None:
+        return None, (Problem(_("file"), "", _("is no longer there."), _("Give it once more.")),)
+    if work.kind == PHOTO:
+        found: bench_work.Told = run(bench_work.colours, file, _("photo"))
+        file.unlink()
+        return found
+    asked: Mapping[str, str] = work.asked
+    panel: bench_work.Told = run(bench_work.panel, file, asked, timezone.localtime(), folder(work.key))
+    return panel
+
+
+def _make_room() -> None:
+    kept = sorted(folder("").iterdir(), key=lambda each: each.stat().st_mtime)
+    gone = kept[:-MOST_KEPT]
+    store.drop_bench_work([each.name for each in gone])
+    for each in gone:
+        shutil.rmtree(each, ignore_errors=True)

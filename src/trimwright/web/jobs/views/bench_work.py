@@ -1,0 +1,150 @@
+"""Files given to the workbench: a photo with the card of known patches, a scanned panel; and what comes of them.
+
+A file is kept under an address of its own and worked out beside the server; its page looks again until it is there.
+What was typed beside it stands in the form once more, and the file itself need not be given twice.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from django.http import FileResponse, Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils.http import urlencode
+from django.utils.translation import gettext as _
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.vary import vary_on_headers
+
+from trimwright.errors import BadInput, Problem
+from trimwright.web.jobs import bench_files, store, workbench
+from trimwright.web.jobs.bench_work import ENDINGS, PANEL, PANEL_ASKS, PANEL_FILES, PHOTO, panel_lines
+from trimwright.web.jobs.models import BenchWork
+from trimwright.web.jobs.views.workbench import Standing, benches, page_of_a_bench
+
+PENDING = (BenchWork.State.WAITING, BenchWork.State.RUNNING)
+
+
+@never_cache
+@require_http_methods(["GET", "HEAD", "POST"])
+def colour_photo(request: HttpRequest) -> HttpResponse:
+    """A photo with the card in it: posted, it is read."""
+    return _given(request, PHOTO)
+
+
+@never_cache
+@require_http_methods(["GET", "HEAD", "POST"])
+def flat_panel(request: HttpRequest) -> HttpResponse:
+    """A scan: posted, it is laid flat."""
+    return _given(request, PANEL)
+
+
+@never_cache
+@vary_on_headers("HX-Request")
+@require_GET
+def work(request: HttpRequest, key: str) -> HttpResponse:
+    """How far it is, and what came of it; asked for every second until it is there."""
+    found = store.bench_work(key)
+    context = {**_context(found.kind, found.asked), "work": found, "pending": found.state in PENDING}
+    context |= {"again": key if bench_files.given(key) else "", **_came(found)}
+    problems = [Problem(**each) for each in found.problems]
+    if request.headers.get("HX-Request"):
+        return render(request, "jobs/workbench/_work.html", {**context, "problems": problems})
+    return _page(request, context | {"problems": problems})
+
+
+@never_cache
+@require_GET
+def work_file(request: HttpRequest, key: str, name: str) -> FileResponse:
+    """One of the files that came of a panel."""
+    found = store.bench_work(key)
+    path = bench_files.folder(key) / name
+    if name not in PANEL_FILES or not path.is_file():
+        raise Http404(name)
+    called = f"{found.asked.get('name') or 'panel'}-{name}".replace(" ", "-")
+    return FileResponse(path.open("rb"), as_attachment=True, filename=called, content_type=PANEL_FILES[name])
+
+
+def _given(request: HttpRequest, kind: str) -> HttpResponse:
+    asks = PANEL_ASKS if kind == PANEL else ()
+    if request.method != "POST":
+        return _page(request, _context(kind, {}))
+    typed = {each.name: request.POST.get(each.name, "")[:20_000] for each in asks}
+    problems: list[Problem] = []
+    again = request.POST.get("again", "")
+    try:
+        again = bench_files.keep(kind, request.FILES.get("file"), again)
+    except BadInput as error:
+        problems += error.problems
+    try:
+        panel_lines(typed)
+    except BadInput as error:
+        problems += error.problems
+    if problems:
+        labels = {each.label: each.name for each in asks}
+        wrong, beyond = workbench.beside(problems, lambda where: labels.get(where, ""))
+        context = _context(kind, typed, wrong) | {"problems": beyond, "again": again if beyond == () else ""}
+        return _page(request, context, status=422)
+    store.ask_bench_work(again, kind, typed)
+    return redirect("bench_work", again)
+
+
+def _context(
+    kind: str, typed: Mapping[str, str], wrong: Mapping[str, tuple[Problem, ...]] | None = None
+) -> dict[str, Any]:
+    """The form, as it was typed."""
+    photo = kind == PHOTO
+    return {
+        "kind": kind,
+        "title": _("Which colour is in this photo?") if photo else _("How does this panel lie flat?"),
+        "told": _(
+            "Lay the printed card on the part, its windows cut out; window A on the colour wanted, B on a swatch or on "
+            "white paper. The photo goes as soon as it is read."
+        )
+        if photo
+        else _("A scan as OBJ, PLY or STL, of one panel without holes."),
+        "accept": ",".join(ENDINGS[kind]),
+        "action": reverse("colour_photo" if photo else "flat_panel"),
+        "lines": () if photo else workbench.lines(PANEL_ASKS, typed, wrong),
+        "wrong": bool(wrong),
+    }
+
+
+def _came(found: BenchWork) -> dict[str, Any]:
+    """What came of it, and where it leads."""
+    data = found.data
+    if not data:
+        return {}
+    if found.kind == PANEL:
+        names = {
+            "true-size-a4.pdf": _("True-size sheets, A4"),
+            "true-size-letter.pdf": _("True-size sheets, Letter"),
+            "long-page.pdf": _("One long page, for a plotter"),
+            "pieces.svg": _("SVG in mm"),
+            "pieces.dxf": _("DXF in mm"),
+        }
+        return {
+            "data": data,
+            "files": [(told, reverse("bench_file", args=[found.key, n])) for n, told in names.items()],
+        }
+    one = {"target": data["A"], "ask": "1"}
+    both = one | {"swatch": data["B"], "apart": data["apart"]}
+    return {
+        "data": data,
+        "links": [
+            (_("Match what is in window A"), _to("colour-match", one)),
+            (_("Mix for it"), _to("colour-mix", one)),
+            (_("Check window B against it"), _to("colour-check", both)),
+        ],
+    }
+
+
+def _to(question: str, typed: Mapping[str, str]) -> str:
+    return f"{reverse('workbench_question', args=[question])}?{urlencode(typed)}"
+
+
+def _page(request: HttpRequest, context: dict[str, Any], status: int = 200) -> HttpResponse:
+    bench = next(each for each in benches() if context["kind"] in each.questions)
+    return page_of_a_bench(request, "given", Standing(), bench, context["kind"], context, status=status)

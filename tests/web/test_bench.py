@@ -1,4 +1,4 @@
-"""The bench: today's list, clocks by what was noted, the air, dates of one's own, papers; little asked of the database."""
+"""The bench: today's list, clocks by what was noted, the air, dates of one's own, papers; few questions asked."""
 
 from __future__ import annotations
 
@@ -259,3 +259,24 @@ def test_every_task_leads_to_the_page_where_it_is_noted(client: Client, at_bench
     usual = {each.kind: each for each in hands_on}.values()
     for task in {*odd, *usual}:
         assert client.get(at.screen(task.id).url).status_code == 200, task.id
+
+
+def test_what_holds_people_is_not_begun_before_it_is_safe(client: Client, at_bench: tuple[str, dict[str, Any]]) -> None:
+    """No tap, by hand or by script, and no other door: the battery's wait is common to all of them."""
+    key, data = at_bench
+    task = next(
+        each["id"] for each in data["calendar"]["tasks"]
+        if any("battery" in after["why"] for after in each.get("after", ())) and "/" in each["id"]
+    )  # fmt: skip
+    step = benching.step_of(task)
+    for then in ("begun", "finished", "again"):
+        assert send(client, key, "bench_task", step, headers=JSON, then=then).status_code == 422
+    edit = {"do": "add", "path": ["events"], "value": {"kind": "worked", "id": "x", "at": timezone.now().isoformat(),
+            "task": task, "state": "begun"}}  # fmt: skip
+    assert send(client, key, "edits", headers=JSON, edit=json.dumps(edit)).status_code == 422
+    assert not newest(key).events
+    page = client.get(reverse("bench_task", args=[key, step])).content.decode()
+    assert "The battery" in page
+    assert re.search(r'value="finished"[^>]*disabled', page)
+    hunt = task.partition("/")[0] + "/hunt"
+    assert send(client, key, "bench_task", benching.step_of(hunt), headers=JSON, then="begun").status_code == 200

@@ -15,6 +15,7 @@ from django.utils.translation import gettext as _
 
 from trimwright.craft.air import before_a_coat
 from trimwright.errors import BadInput
+from trimwright.facts import load
 from trimwright.job.document import Job, Pin
 from trimwright.job.events import Worked
 from trimwright.units import temperature
@@ -23,7 +24,7 @@ from trimwright.web.jobs.store.early import BATTERY
 from trimwright.web.jobs.stripping import milliseconds
 
 if TYPE_CHECKING:
-    from trimwright.web.jobs.calendars import Calendar, DayList, Slot, Task
+    from trimwright.web.jobs.calendars import Calendar, DayList, Hold, Slot, Task
 
 AIR = "air"
 """The screen on which the shop's air is typed."""
@@ -59,6 +60,8 @@ class Screen:
     noted: Worked | None
     clocks: tuple[Clock, ...] = ()
     pin: Pin | None = None
+    holds: tuple[Hold, ...] = ()
+    """What keeps it from being begun now: the battery, or its wait."""
     edit_id: str = field(default_factory=lambda: uuid4().hex)
 
     @property
@@ -177,8 +180,8 @@ class AtTheBench:
 
     @property
     def fill_ins(self) -> list[tuple[int, list[Screen]]]:
-        """What fits into so many minutes of the gap at hand, or of today's next."""
-        if not self.day.gaps:
+        """What fits into so many minutes of the gap at hand, or of today's next; nothing where nothing fits at all."""
+        if not self.day.gaps or not any(self.day.gaps[0][1].values()):
             return []
         _gap, fits = self.day.gaps[0]
         return [(least, [self.screen(fit.task.id) for fit in fits.get(least, ())[:FILL_INS]]) for least in GAPS]
@@ -218,15 +221,10 @@ class AtTheBench:
         task, slot = self.calendar.bench.by_id[task_id], self.calendar.by_task[task_id]
         told = self.kept["tasks"].get(task_id, {})
         clocks = () if task.begun or task.done else tuple(self._clocks(task))
+        holds = () if task.begun or task.done else calendars.holds_of(task.id, self.job, load(), self.now)
+        pin = self.job.time.pins.get(task_id)
         return Screen(
-            task,
-            slot,
-            self.name_of(task),
-            self._url(task),
-            told,
-            self.noted.get(task_id),
-            clocks,
-            self.job.time.pins.get(task_id),
+            task, slot, self.name_of(task), self._url(task), told, self.noted.get(task_id), clocks, pin, holds
         )
 
     def _clocks(self, task: Task) -> Iterator[Clock]:

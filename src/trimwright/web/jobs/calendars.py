@@ -17,12 +17,14 @@ from trimwright.job.events import Air as AirRead
 from trimwright.job.events import Worked
 
 if TYPE_CHECKING:
+    from trimwright.facts.trade import Trade
     from trimwright.plan.calendar.day_list import DayList
     from trimwright.plan.calendar.promise import Promise
     from trimwright.plan.calendar.tasks import Bench, Calendar, Slot, Task
     from trimwright.plan.plan import Plan
+    from trimwright.plan.sequence.holds import Hold
 
-__all__ = ["Calendar", "DayList", "Slot", "Task"]
+__all__ = ["Calendar", "DayList", "Hold", "Slot", "Task"]
 
 Plain = dict[str, Any]
 Reached = Callable[[float], None]
@@ -182,6 +184,18 @@ def stretches_of(
     for each in stretches(calendar):
         if any(task.done is None for task in each.tasks):
             yield each.start, each.end, summary(each, names), tuple(task.id for task in each.tasks)
+
+
+def holds_of(task: str, job: Job, trade: Trade, now: datetime) -> tuple[Hold, ...]:
+    """What keeps a task from being begun now: the battery or its wait, where its treatment opens what holds people."""
+    from trimwright.plan.quantities.whole_job import MAKE_SAFE
+    from trimwright.plan.sequence.coming_off import until_safe
+
+    _part, _slash, rest = task.partition("/")
+    treatment = trade.treatments.get(rest.partition("/")[0])
+    if treatment is None or MAKE_SAFE not in treatment.cautions or treatment.reach != "off":
+        return ()
+    return until_safe(job, trade, now)
 
 
 def air_read(job: Job) -> AirRead | None:

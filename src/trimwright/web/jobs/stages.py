@@ -92,7 +92,7 @@ def _progress(stage: Stage, row: JobRecord, job: Job, plan: Mapping[str, Any] | 
         off = len(steps & opened)
         told = _("%(off)s of %(all)s off") % {"off": off, "all": len(steps)}
         return (off * DONE // len(steps), told) if off else (0, "")
-    if stage.id == "bench" and plan is not None:
+    if stage.id == "bench" and plan is not None and "verdicts" in plan:
         parts = [part for zone in plan["verdicts"]["zones"] for part in zone["parts"] if part["minutes"]]
         done = sum(part["done"] for part in parts)
         begun = any(isinstance(event, Worked) for event in job.events)

@@ -11,8 +11,6 @@ from django.utils.translation import gettext_lazy
 
 from trimwright.web.jobs.forms import Form
 
-FINISHES = [("", gettext_lazy("not looked at")), *((at, at) for at in map(str, range(11)))]
-
 
 class PairForm(Form):
     """Two photos of one place."""
@@ -84,9 +82,7 @@ class SeenForm(Form):
         label=gettext_lazy("Has it held?"), required=False, widget=forms.RadioSelect,
         choices=(("yes", gettext_lazy("it has held")), ("no", gettext_lazy("it has not: put right or to be redone"))),
     )  # fmt: skip
-    finish = forms.TypedChoiceField(
-        label=gettext_lazy("Finish now"), coerce=int, empty_value=None, required=False, choices=FINISHES
-    )
+    finish = forms.IntegerField(label=gettext_lazy("Finish now, 0 to 10"), min_value=0, max_value=10, required=False)
     moved = forms.CharField(label=gettext_lazy("What has moved or opened"), max_length=200, required=False)
     wear = forms.CharField(label=gettext_lazy("Where it wears"), max_length=200, required=False)
     stitched = forms.BooleanField(label=gettext_lazy("Stitching gone over"), required=False)

@@ -61,10 +61,9 @@ def _state(work: PhotoWork | None) -> str:
 
 def ask_for_pairs(key: str, job: Job, works: Mapping[str, PhotoWork]) -> None:
     """Have every pair laid over each other that nobody has asked for yet: one taken in with a bundle, or put back."""
-    for each in pairs_of(job):
-        about = about_pair(each.before, each.after)
-        if about not in works:
-            store.ask_for_photo_work(key, about)
+    wanted = [about_pair(each.before, each.after) for each in pairs_of(job)]
+    if missing := [about for about in wanted if about not in works]:
+        store.ask_for_photo_works(key, missing)
 
 
 def subjects(job: Job, photos: Iterable[Photo]) -> list[Subject]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import datetime
 
 from django.utils import timezone
@@ -14,6 +15,13 @@ def ask_for_photo_work(key: str, about: str, *, anew: bool = False) -> None:
     found, made = PhotoWork.objects.get_or_create(job_id=key, about=about, defaults={"asked_at": timezone.now()})
     if not made and (anew or found.state == PhotoWork.State.FAILED) and found.state != PhotoWork.State.WAITING:
         PhotoWork.objects.filter(pk=found.pk).update(state=PhotoWork.State.WAITING, asked_at=timezone.now())
+
+
+def ask_for_photo_works(key: str, abouts: Iterable[str]) -> None:
+    """Ask for all of these at once; what is there already stays."""
+    now = timezone.now()
+    rows = [PhotoWork(job_id=key, about=about, asked_at=now) for about in abouts]
+    PhotoWork.objects.bulk_create(rows, ignore_conflicts=True)
 
 
 def photo_works(key: str) -> dict[str, PhotoWork]:

@@ -71,8 +71,7 @@ def take_pairs(request: HttpRequest, key: str) -> HttpResponse:
         edits.append(AddEntry(path=EVENTS, value=event))
     if edits:
         keep(request, key, Together(edits=tuple(edits)))
-    for each in found:
-        store.ask_for_photo_work(key, photo_work.about_pair(each.photos[0], each.photos[-1]))
+    store.ask_for_photo_works(key, [photo_work.about_pair(each.photos[0], each.photos[-1]) for each in found])
     return _back(key, "pairs")
 
 

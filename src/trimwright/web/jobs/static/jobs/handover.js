@@ -25,7 +25,7 @@ function layOver(two) {
   show();
   const ends = document.createElement("div");
   ends.className = "ends";
-  for (const told of [...two.querySelectorAll("figcaption")].reverse()) {
+  for (const told of two.querySelectorAll("figcaption")) {
     const end = document.createElement("span");
     end.textContent = told.textContent;
     ends.append(end);

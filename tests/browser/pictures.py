@@ -44,6 +44,8 @@ APART: dict[str, str] = {
     "rebuild_bags_apart": "/jobs/KEY/rebuild/bags/",
     "snags_apart": "/jobs/KEY/rebuild/snags/",
     "hand_over_apart": "/jobs/KEY/rebuild/hand-over/",
+    "handover_apart": "/jobs/KEY/handover/?of=visor",
+    "visit_apart": "/jobs/KEY/handover/visit/",
 }
 """Screens of a cabin that is apart, likewise."""
 PLAN_S = 60
@@ -94,8 +96,10 @@ def apart() -> list[tuple[str, str]]:
     import django
 
     django.setup()
-    from tests.plan.small_cabin import VISOR
-    from tests.web.test_rebuild import SEAT, VISOR_STEP, done, opened, ready_sill
+    from tests.plan.small_cabin import CUSHION, VISOR
+    from tests.web.test_handover import cabin, with_photos
+    from tests.web.test_rebuild import SEAT, VISOR_STEP, done, opened, ready_sill, then
+    from trimwright.web.jobs import store
 
     last = (datetime.now(UTC) - timedelta(hours=3)).isoformat()
     more = (
@@ -105,6 +109,12 @@ def apart() -> list[tuple[str, str]]:
         {"kind": "snag", "what": "visor drops over bumps"},
     )
     key = ready_sill(*more)
+    # a pair that can be laid over each other, and one that stands side by side
+    with_photos(key, cabin(0), cabin(20))
+    with_photos(key, cabin(0, seed=3), cabin(0, seed=4), part=CUSHION)
+    for part in (VISOR, CUSHION):
+        before, after = store.photos_of(key, part)[part]
+        then(key, {"kind": "pair", "part": part, "before": before, "after": after}, timedelta())
     return [(name, address.replace("KEY", key)) for name, address in APART.items()]
 
 

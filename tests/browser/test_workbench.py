@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
 
 import pytest
+import trimesh
 from playwright.sync_api import Page
 
 from tests.browser.chromium import PHONE
 from tests.browser.conftest import Console, expect, fits, is_accessible
+from tests.geometry.surfaces import seat
 from tests.web.decided import keep_plan
+from trimwright.web.jobs import bench_files
+from trimwright.web.jobs.binder import here
 
 WRAP = "/workbench/wrap/?ask=1&outside=385&grips=94&spokes=90%3D32x18%2C+270%3D32x18"
 PAGES = {
@@ -18,6 +23,8 @@ PAGES = {
     "bolt": "/workbench/torque/?ask=1&torque=46+N·m&thread=M8&class=8.8&holds=trim",
     "colour": "/workbench/colour-match/?ask=1&target=38.2+18.1+22.4",
     "wrap": WRAP,
+    "photo": "/workbench/photo/",
+    "panel": "/workbench/panel/",
 }
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -92,3 +99,20 @@ def test_a_wrap_is_asked_and_its_sheets_taken_away(open_page: Callable[..., Page
         page.get_by_role("link", name="True-size sheets, A4").click()
     assert taken.value.suggested_filename == "wheel-true-size-a4.pdf"
     fits(page)
+
+
+def test_a_scan_is_given_and_its_page_shows_it_as_soon_as_it_is_flat(
+    open_page: Callable[..., Page], tmp_path: Path
+) -> None:
+    surface = seat(20, 16)
+    trimesh.Trimesh(surface.points, surface.faces, process=False).export(tmp_path / "seat.ply")
+    page = open_page("/workbench/panel/")
+    page.get_by_label("Scan", exact=True).set_input_files(tmp_path / "seat.ply")
+    page.get_by_label("What the panel is called").fill("seat back")
+    page.get_by_role("button", name="Lay it flat").click()
+    expect(page.locator("#told")).to_contain_text("Look again")
+    assert bench_files.work_next(here)
+    expect(page.locator("#told")).to_contain_text("Where it stretches")
+    expect(page.get_by_role("link", name="DXF in mm")).to_be_visible()
+    fits(page)
+    is_accessible(page)

@@ -14,6 +14,7 @@ from django.urls import reverse
 
 from tests.craft.colour.test_photo import BROWN, TAN, photo
 from tests.geometry.surfaces import seat
+from trimwright.craft.colour.card import PATCHES
 from trimwright.craft.colour.difference import apart
 from trimwright.craft.colour.lab import read_reading
 from trimwright.web.jobs import bench_files, store
@@ -64,6 +65,18 @@ def test_a_photo_waits_is_read_and_goes(client: Client) -> None:
     assert "/workbench/colour-match/?target=" in shown
     assert "/workbench/colour-check/?target=" in shown
     assert bench_files.given(given.key) is None  # the photo goes as soon as it is read
+
+
+def test_a_measured_card_is_believed_and_one_with_slips_is_refused(client: Client) -> None:
+    rows = "\n".join(f"{e.name}, {e.lab.lightness}, {e.lab.a}, {e.lab.b}" for e in PATCHES)
+    given = give(client, "colour_photo", "card.jpg", photo(TAN, BROWN), card=rows)
+    assert bench_files.work_next(here)
+    assert read_reading(what_came(given.key)["A"], "A", "D65").spread <= 3  # nobody's print is known to be so
+    sent = {"file": SimpleUploadedFile("card.jpg", photo(TAN, BROWN)), "card": "a1, 94.8, 0.3"}
+    response = client.post(reverse("colour_photo"), sent)
+    assert response.status_code == 422
+    assert "is no reading." in response.content.decode()
+    assert "a1, 94.8, 0.3</textarea>" in response.content.decode()
 
 
 def test_a_photo_of_nothing_says_what_to_do(client: Client) -> None:

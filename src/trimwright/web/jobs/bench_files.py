@@ -80,7 +80,7 @@ def _worked_out(work: BenchWork, run: Run) -> bench_work.Told:
     if file is None:
         return None, (Problem(_("file"), "", _("is no longer there."), _("Give it once more.")),)
     if work.kind == PHOTO:
-        found: bench_work.Told = run(bench_work.colours, file, _("photo"))
+        found: bench_work.Told = run(bench_work.colours, file, _("photo"), work.asked.get("card", ""))
         file.unlink()
         return found
     asked: Mapping[str, str] = work.asked

@@ -32,6 +32,14 @@ PANEL_ASKS = (
         "x y in mm on the flat piece, or x y z on the scan",
     ),
 )
+PHOTO_ASKS = (
+    Ask(
+        "card", "the print's patches as measured, if they were", "a1, 94.8, 0.3, -1.2: a line for each patch, a1 to e6"
+    ),
+)
+ASKS = {PHOTO: PHOTO_ASKS, PANEL: PANEL_ASKS}
+LONG = frozenset({"seams", "card"})
+"""Lines of many lines."""
 PANEL_FILES = {
     "true-size-a4.pdf": "application/pdf",
     "true-size-letter.pdf": "application/pdf",
@@ -45,16 +53,18 @@ Told = tuple[dict[str, Any] | None, tuple[Problem, ...]]
 """What came of it, or what was wrong: an error with its problems does not come home from another process whole."""
 
 
-def colours(photo: Path, called: str) -> Told:
-    """The colours in both windows of the card, as they would be typed."""
+def colours(photo: Path, called: str, card: str) -> Told:
+    """The colours in both windows of the card, as they would be typed; `card` are its patches as measured, if any."""
+    from trimwright.craft.colour.card import read_card
     from trimwright.craft.colour.photo import read_photo
 
     def read() -> dict[str, Any]:
-        shot = read_photo(photo.read_bytes(), called)
+        shot = read_photo(photo.read_bytes(), called, read_card(card, "card") if card.strip() else None)
         return {
             "A": str(shot.reading("A")),
             "B": str(shot.reading("B")),
             "apart": f"{shot.apart_spread():.1f}",
+            "measured": bool(card.strip()),
             "light_varies": round(shot.light_varies, 2),
         }
 
@@ -64,6 +74,16 @@ def colours(photo: Path, called: str) -> Told:
 def panel(scan: Path, asked: Mapping[str, str], made_at: datetime, into: Path) -> Told:
     """The flat pieces of a scan; their files are written beside it."""
     return _told(lambda: _panel(scan, asked, made_at, into))
+
+
+def refuse_slips(kind: str, asked: Mapping[str, str]) -> None:
+    """BadInput with everything that is wrong with what was typed beside a file, before anybody waits for it."""
+    from trimwright.craft.colour.card import read_card
+
+    if kind == PANEL:
+        panel_lines(asked)
+    elif asked["card"].strip():
+        read_card(asked["card"], PHOTO_ASKS[0].label)
 
 
 def panel_lines(asked: Mapping[str, str]) -> dict[str, Any]:

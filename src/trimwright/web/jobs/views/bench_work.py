@@ -20,7 +20,7 @@ from django.views.decorators.vary import vary_on_headers
 
 from trimwright.errors import BadInput, Problem
 from trimwright.web.jobs import bench_files, store, workbench
-from trimwright.web.jobs.bench_work import ENDINGS, PANEL, PANEL_ASKS, PANEL_FILES, PHOTO, panel_lines
+from trimwright.web.jobs.bench_work import ASKS, ENDINGS, LONG, PANEL, PANEL_FILES, PHOTO, refuse_slips
 from trimwright.web.jobs.models import BenchWork
 from trimwright.web.jobs.views.workbench import Standing, benches, page_of_a_bench
 
@@ -48,7 +48,7 @@ def work(request: HttpRequest, key: str) -> HttpResponse:
     """How far it is, and what came of it; asked for every second until it is there."""
     found = store.bench_work(key)
     context = {**_context(found.kind, found.asked), "work": found, "pending": found.state in PENDING}
-    context |= {"again": key if bench_files.given(key) else "", **_came(found)}
+    context |= {"again": key if found.kind == PANEL and bench_files.given(key) else "", **_came(found)}
     problems = [Problem(**each) for each in found.problems]
     if request.headers.get("HX-Request"):
         return render(request, "jobs/workbench/_work.html", {**context, "problems": problems})
@@ -68,7 +68,7 @@ def work_file(request: HttpRequest, key: str, name: str) -> FileResponse:
 
 
 def _given(request: HttpRequest, kind: str) -> HttpResponse:
-    asks = PANEL_ASKS if kind == PANEL else ()
+    asks = ASKS[kind]
     if request.method != "POST":
         return _page(request, _context(kind, {}))
     typed = {each.name: request.POST.get(each.name, "")[:20_000] for each in asks}
@@ -79,7 +79,7 @@ def _given(request: HttpRequest, kind: str) -> HttpResponse:
     except BadInput as error:
         problems += error.problems
     try:
-        panel_lines(typed)
+        refuse_slips(kind, typed)
     except BadInput as error:
         problems += error.problems
     if problems:
@@ -107,7 +107,8 @@ def _context(
         else _("A scan as OBJ, PLY or STL, of one panel without holes."),
         "accept": ",".join(ENDINGS[kind]),
         "action": reverse("colour_photo" if photo else "flat_panel"),
-        "lines": () if photo else workbench.lines(PANEL_ASKS, typed, wrong),
+        "lines": workbench.lines(ASKS[kind], typed, wrong),
+        "long": LONG,
         "wrong": bool(wrong),
     }
 

@@ -150,6 +150,12 @@ def test_a_part_leads_to_the_questions_its_task_asks(client: Client, key: str) -
         assert f"/workbench/{question.replace(' ', '-')}/?job={key}&part={CUSHION}" in page
 
 
+def test_the_benches_tell_which_questions_a_part_fills_in(client: Client, key: str) -> None:
+    filled = what_is_filled(keep_plan(key))
+    page = client.get(reverse("workbench"), {"job": key, "part": CUSHION}).content.decode()
+    assert page.count("filled in</small>") == len(filled[CUSHION])
+
+
 def test_a_question_sent_by_a_script_is_answered_without_the_page(client: Client) -> None:
     response = client.get(
         reverse("workbench_question", args=["torque"]), {"ask": "1", "torque": "46 N·m"}, headers={"HX-Request": "true"}

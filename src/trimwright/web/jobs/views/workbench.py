@@ -104,7 +104,13 @@ def benches_page(request: HttpRequest) -> HttpResponse:
     here = _standing(request)
     asked = here.filled.get(here.part, {})
     shown = [
-        (bench, [_link(each, here if each in asked else here.without_part) for each in bench.questions])
+        (
+            bench,
+            [
+                _link(each, here if each in asked else here.without_part) | {"filled": each in asked}
+                for each in bench.questions
+            ],
+        )
         for bench in benches()
     ]
     return _page(request, "workbench", here, {"benches": shown, "places": _places(here, *here.filled)})

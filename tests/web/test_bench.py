@@ -280,3 +280,18 @@ def test_what_holds_people_is_not_begun_before_it_is_safe(client: Client, at_ben
     assert re.search(r'value="finished"[^>]*disabled', page)
     hunt = task.partition("/")[0] + "/hunt"
     assert send(client, key, "bench_task", benching.step_of(hunt), headers=JSON, then="begun").status_code == 200
+
+
+def test_dates_that_fit_no_calendar_leave_the_one_before_and_say_what_to_do(
+    client: Client, at_bench: tuple[str, dict[str, Any]]
+) -> None:
+    key, data = at_bench
+    send(client, key, "bench_dates", task=first_task(data), not_after=str(timezone.localdate()))
+    plan = keep_plan(key)
+    wrong = [{"where": "the task", "value": "", "what": "finds no allowed start.", "way_out": "Take a date out."}]
+    store.end_answer(store.ask(plan.pk, CALENDAR, urgent=True).pk, {"problems": wrong})
+    for view in ("bench", "bench_calendar"):
+        page = client.get(reverse(view, args=[key])).content.decode()
+        assert "what is shown is the calendar before it" in page
+        assert "Take a date out." in page
+        assert "The promise" in page

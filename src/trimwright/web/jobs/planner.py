@@ -30,6 +30,8 @@ UNHEARD_S = 120
 """A plan whose worker has told nothing for so long is taken up by another."""
 ASKED_AHEAD = ("stairs", "calendar")
 """What every plan but a first call's is asked as soon as it is made (`answering.py`, `calendars.py`)."""
+AT_WORK = ("opened", "worked", "air", "done")
+"""Once such a thing was noted somebody stands at the bench, and the calendar goes first."""
 
 log = logging.getLogger(__name__)
 
@@ -135,6 +137,8 @@ def _made(plan: PlanRecord, maker: Maker, stopped: Callable[[], bool]) -> bool:
 
 def _end(plan: PlanRecord, problems: list[Problem] | tuple[Problem, ...]) -> None:
     ahead = () if problems or plan.job.is_call else ASKED_AHEAD
+    if any(event.kind in AT_WORK for event in store.job_at(plan.job_id, plan.revision).events):
+        ahead = ahead[::-1]
     for dropped in store.end_plan(plan.pk, problems, ask=ahead):
         papers.drop(plan.job_id, dropped)
 

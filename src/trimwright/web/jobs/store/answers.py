@@ -9,6 +9,7 @@ from django.db.models import F, QuerySet
 from django.utils import timezone
 
 from trimwright.web.jobs.answering import CHANGE
+from trimwright.web.jobs.calendars import CALENDAR
 from trimwright.web.jobs.models import Answer, PlanRecord
 
 
@@ -112,7 +113,7 @@ def ask_over(pk: int, about: str) -> None:
     ended.update(state=Answer.State.WAITING, share=0.0, urgent=True)
 
 
-def newest_answer(key: str, about: str) -> Answer | None:
-    """The newest thing that was found of this: while a plan is made anew, that of the one before it."""
-    found = Answer.objects.filter(plan__job=key, about=about, data__isnull=False)
+def newest_calendar(key: str) -> Answer | None:
+    """The newest calendar that could be laid out: while a plan is made anew, or fits no calendar, the one before."""
+    found = Answer.objects.filter(plan__job=key, about=CALENDAR, data__has_key="calendar")
     return found.order_by("-plan_id").first()

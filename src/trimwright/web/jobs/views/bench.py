@@ -103,7 +103,7 @@ def dates(request: HttpRequest, key: str) -> HttpResponse:
 def calendar(request: HttpRequest, key: str) -> HttpResponse:
     """The whole calendar: its picture, the table behind it, the promise, what holds the date and what would free it."""
     job, kept = store.job_at(key, store.record(key).revision), _kept(key)
-    context: dict[str, Any] = {"kept": None, "problems": kept.get("problems", ()), **_planning(key)}
+    context: dict[str, Any] = {"kept": None, **_planning(key)}
     if "calendar" not in kept:
         return job_page(request, "jobs/bench/calendar.html", key, STAGE, context)
     at_bench = AtTheBench(key, job, kept, timezone.now())
@@ -144,7 +144,7 @@ def progress(request: HttpRequest, key: str) -> HttpResponse:
 @require_GET
 def paper(request: HttpRequest, key: str, name: str, ending: str) -> FileResponse:
     """The day sheet, the calendar on paper, or the file for the phone's own calendar; of the calendar that is shown."""
-    found = store.newest_answer(key, CALENDAR)
+    found = store.newest_calendar(key)
     if found is None or PAPERS.get(name) != ending:
         raise store.NoSuchRecord(f"{key}: {name}.{ending}")
     plan = PlanRecord.objects.defer("result").get(pk=found.plan_id)
@@ -163,16 +163,15 @@ def paper(request: HttpRequest, key: str, name: str, ending: str) -> FileRespons
 def _planning(key: str) -> dict[str, Any]:
     """Which calendar is there, and how far the next one is; the newest plan is asked for its own where it has none."""
     row = store.record(key)
-    plan, found = store.ask_for_plan(row), store.newest_answer(key, CALENDAR)
+    plan, found = store.ask_for_plan(row), store.newest_calendar(key)
     coming = store.ask(plan.pk, CALENDAR, urgent=True) if plan.state == PlanRecord.State.DONE else None
-    is_current = bool(coming and found and found.pk == coming.pk and coming.state == Answer.State.DONE)
     return {
         "calendar_of": found.pk if found else 0,
         "calendar_coming": coming,
-        "calendar_current": is_current,
         "calendar_failed": bool(coming and coming.state == Answer.State.FAILED),
         "calendar_pending": plan.state in PENDING
         or bool(coming and coming.state in (Answer.State.WAITING, Answer.State.RUNNING)),
+        "calendar_problems": (coming.data or {}).get("problems", ()) if coming else (),
         "plan_failed": plan.problems if plan.state == PlanRecord.State.FAILED else [],
     }
 
@@ -191,7 +190,6 @@ def _page(request: HttpRequest, key: str, step: str | None, wrong: Any = None, s
         "words": benching.words(),
         "wrong": wrong,
         "counted": "",
-        "problems": kept.get("problems", ()),
         **_planning(key),
     }
     chosen: Any = {"id": AIR, "name": _("The shop’s air")} if step == AIR else None
@@ -211,8 +209,8 @@ def _page(request: HttpRequest, key: str, step: str | None, wrong: Any = None, s
 
 
 def _kept(key: str) -> dict[str, Any]:
-    """The plain data of the newest calendar, or what kept it from being laid out; empty where there is none."""
-    found = store.newest_answer(key, CALENDAR)
+    """The plain data of the newest calendar; empty where there is none."""
+    found = store.newest_calendar(key)
     return (found.data or {}) if found else {}
 
 

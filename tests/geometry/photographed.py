@@ -140,11 +140,13 @@ class Scene:
         """What the camera sees."""
         wide, high = self.lens.size
         floor, reach = self._floor()
-        columns, rows = np.meshgrid(np.arange(wide, dtype=float), np.arange(high, dtype=float))
+        # where every eighth pixel looks, and between them straight: the map is that smooth
+        columns, rows = np.meshgrid(np.arange(-1, wide // 8 + 2) * 8 + 3.5, np.arange(-1, high // 8 + 2) * 8 + 3.5)
         there = self.lens.floor(np.column_stack((columns.ravel(), rows.ravel())))
         at = np.column_stack(((there[:, 0] + reach) * TEXTURE - 0.5, (reach - there[:, 1]) * TEXTURE - 0.5))
-        at = at.reshape(high, wide, 2).astype(np.float32)
-        light = cv2.remap(floor, at[..., 0], at[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
+        few = at.reshape(*columns.shape, 2).astype(np.float32)
+        every = cv2.resize(few, None, fx=8, fy=8, interpolation=cv2.INTER_LINEAR)[8 : 8 + high, 8 : 8 + wide]
+        light = cv2.remap(floor, every[..., 0], every[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
         light = cv2.GaussianBlur(light, (0, 0), self.blur)
         code = np.where(light <= 0.0031308, 12.92 * light, 1.055 * np.maximum(light, 0) ** (1 / 2.4) - 0.055) * 255
         code = code + np.random.default_rng(self.seed).normal(0, self.noise, code.shape)
@@ -154,7 +156,7 @@ class Scene:
     def _floor(self) -> tuple[Any, float]:
         """The floor from above as light 0–1, and how far it reaches from the origin [mm]."""
         corners = np.array([[0, 0], [1, 0], [1, 1], [0, 1]]) * (np.array(self.lens.size) - 1.0)
-        reach = min(900.0, float(np.abs(self.lens.floor(corners)).max()) + 5)
+        reach = min(800.0, float(np.abs(self.lens.floor(corners)).max()) + 5)
         side = round(2 * reach * TEXTURE)
         floor = np.full((side, side), _light(self.ground), dtype=np.float32)
         _fill(floor, self.seen(), _light(self.leather), reach)
@@ -169,16 +171,16 @@ class Scene:
             into = np.column_stack(((there[:, 0] + reach) * TEXTURE - 0.5, (reach - there[:, 1]) * TEXTURE - 0.5))
             from_ = np.array([[0, 288], [1056, 288], [1056, 0], [0, 0]], dtype=float) - 0.5
             matrix = cv2.getPerspectiveTransform(from_.astype(np.float32), into.astype(np.float32))
-            mask = cv2.warpPerspective(np.ones_like(drawn, dtype=np.float32), matrix, (side, side))
-            print_ = cv2.warpPerspective(drawn.astype(np.float32), matrix, (side, side), flags=cv2.INTER_AREA)
-            floor = np.where(mask > 0.5, print_, floor)
+            cv2.warpPerspective(
+                drawn.astype(np.float32), matrix, (side, side), dst=floor, borderMode=cv2.BORDER_TRANSPARENT
+            )
         return floor, reach
 
 
 def close(**other: Any) -> Scene:
     """A small panel from near by, in three megapixels."""
-    lens = other.pop("lens", Lens(high=640.0, tilt=(3.0, -2.0)))
-    return Scene(lens=lens, part=panel(260, 180), places=dict(CLOSE), **other)
+    lens = Lens(high=640.0, tilt=(3.0, -2.0))
+    return Scene(**{"lens": lens, "part": panel(260, 180), "places": dict(CLOSE), **other})
 
 
 def jpeg(photo: Photo) -> bytes:
@@ -211,7 +213,7 @@ def apart(line: Floats, part: Polygon) -> Floats:
         return np.asarray((line - middle) @ np.array([[c, s], [-s, c]]) + move[1:])
 
     best = None
-    for start in (0.0, 90.0, 180.0, 270.0):
+    for start in range(0, 360, 15):
         begun = np.array([radians(start), part.centroid.x, part.centroid.y])
         turned = Polygon(laid(begun))
         begun[1:] += np.array([part.centroid.x - turned.centroid.x, part.centroid.y - turned.centroid.y])

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -25,8 +25,9 @@ SHARP_SHARE = 0.75
 ALIKE_MM = 6.0
 """Corners are further apart than this."""
 STRAIGHT_MM = 0.3
-NOISE_MM = 0.08
-CURVE_MM = 0.12
+SMOOTHED = 31
+"""Points over which a curve is smoothed: by cubics, which leave roundings of 20 mm alone (Savitzky and Golay)."""
+CURVE_MM = 0.2
 """How near the curve through few points keeps to what was measured."""
 MOST_POINTS = 60
 """Points of one curve between two corners."""
@@ -49,7 +50,7 @@ def nodes_of(edge: Floats) -> tuple[Node, ...]:
     points = _evenly(edge, STEP_MM)
     corners = _corners(points)
     if not corners:
-        return tuple(Node(each, corner=False) for each in _on_curve(np.concatenate((points, points[:1])), closed=True))
+        return tuple(Node(each, corner=False) for each in _on_curve(points, closed=True))
     nodes = []
     for (start, at), (end, then) in pairwise([*corners, (corners[0][0] + len(points), corners[0][1])]):
         nodes.append(Node(_point(at), corner=True))
@@ -134,18 +135,14 @@ def _between(start: Floats, points: Floats, end: Floats) -> list[Point]:
 
 def _on_curve(points: Floats, *, closed: bool) -> list[Point]:
     """Points for a smooth curve that keeps to the measured ones: each new one where the curve is furthest out."""
-    from scipy.interpolate import splev, splprep
+    from scipy.signal import savgol_filter
 
-    along = _along(points)
-    weights = np.ones(len(points))
-    if not closed:
-        weights[[0, -1]] = 20.0
-    smooth: Any = splprep(points.T, u=along / along[-1], w=weights, s=2 * len(points) * NOISE_MM**2, per=closed)[0]
-    at = np.linspace(0, 1, max(401, round(along[-1]) + 1))
-    meant = np.column_stack(splev(at, smooth))
+    window = min(SMOOTHED, (len(points) - 1) // 2 * 2 + 1)
+    meant = savgol_filter(points, window, 3, axis=0, mode="wrap" if closed else "interp") if window > 3 else points
     if not closed:
         meant[0], meant[-1] = points[0], points[-1]
-    chosen = [0, len(at) // 3, 2 * len(at) // 3] if closed else [0, len(at) // 2, len(at) - 1]
+    last = len(meant) - 1
+    chosen = [0, last // 3, 2 * last // 3] if closed else [0, last // 2, last]
     while len(chosen) < MOST_POINTS:
         off = _off(meant, _smooth(meant[[*chosen, 0] if closed else chosen], closed=closed))
         worst = int(off.argmax())

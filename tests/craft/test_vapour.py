@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from trimwright.craft.vapour import SHIFT_H, Poured, Room, fumes
@@ -14,6 +14,7 @@ TOLUENE = load_workbench().solvents["toluene"]
 rooms = st.builds(Room, st.floats(1, 500), st.floats(0, 50_000), st.floats(1, 10))
 
 
+@settings(deadline=None)
 @given(room=rooms, litres=st.floats(0.001, 5), dries=st.floats(0.02, 6))
 def test_means_are_those_of_the_course(room: Room, litres: float, dries: float) -> None:
     """The closed form of the 8 h mean against a plain sum over small steps; the worst 15 min lie under the peak."""

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from trimwright.plan.filling import Filled
 
 app = typer.Typer(
-    help="Colour: the card to print, what is to be matched, the mix, the swatch beside it.",
+    help="A colour matched, mixed and checked, with the card to print.",
     no_args_is_help=True,
     rich_markup_mode=None,
 )

@@ -241,7 +241,7 @@ def papers(
     book: BookFile = None,
     as_json: AsJson = False,
 ) -> None:
-    """The quote, verdict sheet, buying list and work sheets as PDF; at the end the hand-over book."""
+    """Quote, verdict sheet, buying list, work sheets, hand-over book as PDF."""
     from trimwright.cli import tables
     from trimwright.job.files import read_job
 

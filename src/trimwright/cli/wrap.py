@@ -84,7 +84,7 @@ def wrap(
     book: BookFile = None,
     as_json: AsJson = False,
 ) -> None:
-    """A wheel wrap from a few tape measures: pieces, holes, lacing, thread."""
+    """A wheel wrap from tape measures: pieces, holes, lacing, thread."""
     from trimwright.cli import wrap_tables
     from trimwright.plan.wrapping.found import worked_out
     from trimwright.plan.wrapping.reading import wheel_of

@@ -78,10 +78,10 @@ def _progress(stage: Stage, row: JobRecord, job: Job, plan: Mapping[str, Any] | 
     if stage.id == "walk-round" and row.parts:
         told = _("%(seen)s of %(parts)s seen") % {"seen": row.seen, "parts": row.parts}
         return row.seen * DONE // row.parts, told
-    if stage.id == "verdicts" and plan is not None and row.seen:
+    if stage.id == "verdicts" and plan is not None and "verdicts" in plan and row.seen:
         agreed = any(isinstance(event, Promised) for event in job.events)
         return (DONE, str(_("the owner has said yes"))) if agreed else (DONE // 2, str(_("decided, no yes yet")))
-    if stage.id == "buying" and plan is not None:
+    if stage.id == "buying" and plan is not None and "buying" in plan:
         here = sum(isinstance(event, Bought) for event in job.events)
         missing = sum(len(order["packs"]) + len(order["wholes"]) for order in plan["buying"]["orders"])
         told = _("%(here)s here, %(missing)s to come") % {"here": here, "missing": missing}
@@ -109,6 +109,6 @@ def _progress(stage: Stage, row: JobRecord, job: Job, plan: Mapping[str, Any] | 
     if stage.id == "handover":
         gone = any(isinstance(event, HandedOver) for event in job.events)
         signed = any(isinstance(event, OwnersBook) and event.yes for event in job.events)
-        told = _("the keys are back") if gone else _("the book is signed") if signed else ""
-        return (DONE if gone and signed else DONE // 2 if gone or signed else 0), str(told)
+        told = str(_("the keys are back") if gone else _("the book is signed") if signed else "")
+        return (DONE if gone and signed else DONE // 2 if gone or signed else 0), told
     return 0, ""

@@ -238,7 +238,8 @@ def to_the_shelf(request: HttpRequest, key: str) -> HttpResponse:
     """
     plan, job = store.newest_result(key), seen_job(request, key)
     wanted = (request.POST.get("material"), request.POST.get("colour", ""))
-    there = purchases.left_over(plan.result or {}, job, load(), store.book()) if plan else []
+    made = (plan and plan.result) or {}
+    there = purchases.left_over(made, job, load(), store.book()) if "buying" in made else []
     found = next((each for each in there if (each.material, each.colour) == wanted), None)
     if found is None:
         raise BadInput(Problem(_("shelf"), wanted[0] or "", _("is not left over."), _("Reload the page.")))

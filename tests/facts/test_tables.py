@@ -29,7 +29,8 @@ def dangling(trade: Trade) -> Iterator[str]:
         "treatment": trade.treatments, "material": trade.materials, "tool": trade.tools,
         "supplier": trade.suppliers, "caution": trade.cautions, "source": trade.sources, "glance": trade.glances,
     }  # fmt: skip
-    yield from (f"care of {row.text('family')!r}" for row in rows_of("care") if row.text("family") not in trade.families)
+    cared_for = (row.text("family") for row in rows_of("care"))
+    yield from (f"care of {each!r}" for each in cared_for if each not in trade.families)
     for table, owner, named in references(trade):
         if named not in tables[table]:
             yield f"{owner} names {table} {named!r}"

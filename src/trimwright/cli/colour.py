@@ -259,19 +259,12 @@ def _note_swatch(book: Book, path: Path | None, pot: str | None, swatch: Lab) ->
 
 
 def _keep_mix(book: Book, path: Path, mix_id: str, mixed: object, bottles: str, photo: Path | None) -> None:
+    from trimwright.book.colours import mix_said
     from trimwright.book.entries import sound, with_entry
     from trimwright.book.files import write_book
     from trimwright.craft.colour.mixing import Mixed
     from trimwright.facts import load
 
     assert isinstance(mixed, Mixed)
-    kept = {
-        "id": mix_id,
-        "name": mix_id,
-        "on": today().date(),
-        "batch": bottles,
-        "photo": photo.name if photo else "",
-        "target": tuple(round(float(each), 2) for each in mixed.target.lab.array()),
-        "drops": tuple({"base": base.id, "drops": count} for base, count in mixed.used),
-    }
+    kept = mix_said(mix_id, mixed, today().date(), bottles=bottles, photo=photo.name if photo else "")
     write_book(sound(with_entry(book, "mixes", kept), load()), path)

@@ -241,7 +241,7 @@ def papers(
     book: BookFile = None,
     as_json: AsJson = False,
 ) -> None:
-    """Quote, verdict sheet, buying list, work sheets, hand-over book as PDF."""
+    """Quote, verdict sheet, buying list, work sheets, book, as PDF."""
     from trimwright.cli import tables
     from trimwright.job.files import read_job
 

@@ -63,7 +63,7 @@ def outline(
     force: Force = False,
     as_json: AsJson = False,
 ) -> None:
-    """A part photographed among printed strips, as a pattern to a millimetre."""
+    """A part photographed among printed strips, as a pattern."""
     from trimwright.errors import BadInput, Problem
 
     for path in (print_strips, picture, svg, dxf):

@@ -273,7 +273,12 @@ def learn(request: HttpRequest) -> HttpResponse:
 def forget(request: HttpRequest) -> HttpResponse:
     """Put a built-in figure back: what jobs have shown of it is taken out."""
     what, of = request.POST.get("what", ""), request.POST.get("of", "")
-    fields = {"hours": ("timed", "treatment"), "redo": ("redone", "treatment"), "find": ("found", "find"), "life": ("held", "treatment")}
+    fields = {
+        "hours": ("timed", "treatment"),
+        "redo": ("redone", "treatment"),
+        "find": ("found", "find"),
+        "life": ("held", "treatment"),
+    }
     if what not in fields:
         raise BadInput(Problem(_("figure"), what, _("is none that jobs show."), _("Reload the page.")))
     field, name = fields[what]

@@ -25,6 +25,7 @@ PAGES = {
     "wrap": WRAP,
     "photo": "/workbench/photo/",
     "panel": "/workbench/panel/",
+    "bases": "/workbench/bases/",
 }
 
 pytestmark = pytest.mark.django_db(transaction=True)

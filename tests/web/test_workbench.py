@@ -6,6 +6,7 @@ import re
 import subprocess
 import sys
 from html import unescape
+from pathlib import Path
 from time import perf_counter
 from typing import Any
 from urllib.parse import urlencode
@@ -27,6 +28,7 @@ from trimwright.web.jobs import store
 from trimwright.web.jobs.answering import FILLED
 from trimwright.web.jobs.bench_work import PANEL, PHOTO
 from trimwright.web.jobs.models import Answer, PlanRecord
+from trimwright.web.jobs.own_colours import BASES
 from trimwright.web.jobs.views.workbench import benches, file_names
 from trimwright.web.jobs.wheel_wraps import FILES, WRAP
 
@@ -66,12 +68,12 @@ def what_is_filled(plan: PlanRecord) -> dict[str, Any]:
 
 def test_every_question_of_the_workbench_has_its_page(client: Client) -> None:
     shown = {each for bench in benches() for each in bench.questions}
-    assert shown == {*QUESTIONS, *COLOURS, WRAP, PHOTO, PANEL}
+    assert shown == {*QUESTIONS, *COLOURS, WRAP, PHOTO, PANEL, BASES}
     index = client.get(reverse("workbench")).content.decode()
     for each in shown:
         assert reverse("workbench_question", args=[each.replace(" ", "-")]) in index
         page = got(client, each)
-        assert "The answer stands here" in page
+        assert ("No base colour yet." if each == BASES else "The answer stands here") in page
         assert "problems" not in page
 
 
@@ -201,6 +203,44 @@ def test_a_mix_of_the_shops_own_bases_is_answered_with_both_colours_side_by_side
     assert all(each in page for each in answer.steps)
     assert "Two colours side by side" in page
     assert page.count('class="caution"') == len(answer.cautions)
+
+
+def test_bases_are_taken_in_mixed_from_kept_and_taken_out(client: Client) -> None:
+    for base, lab in (("white", "95 0 2"), ("tan", "45 18 30")):
+        typed = {"id": base, "name": base.title(), "lab": lab, "drop": "", "tints": ""}
+        assert client.post(reverse("own_bases"), typed).status_code == 302
+    typed = {"id": "black", "name": "Black", "lab": "18 0 0", "drop": "0.04", "tints": "10% white 52 0 -1\n"}
+    assert client.post(reverse("own_bases"), typed).status_code == 302
+    assert [(each.id, each.drop, len(each.tints)) for each in store.book().bases] == [
+        ("black", 0.04, 1), ("tan", 0.05, 0), ("white", 0.05, 0),
+    ]  # fmt: skip
+    lines = urlencode({"target": "45 14 24", "ask": "1"})
+    assert client.post(f"{reverse('keep_mix')}?{lines}", {"id": "seats", "bottles": "B 12"}).status_code == 302
+    (kept,) = store.book().mixes
+    assert (kept.id, kept.batch, kept.target) == ("seats", "B 12", (45, 14, 24))
+    assert client.post(f"{reverse('keep_mix')}?{lines}", {"id": "seats"}).status_code == 422  # kept already
+    used = kept.drops[0].base
+    assert client.post(reverse("drop_base"), {"base": used}).status_code == 422  # a kept mix is made of it
+    unused = {"white", "tan", "black"} - {each.base for each in kept.drops}
+    for base in unused:
+        assert client.post(reverse("drop_base"), {"base": base}).status_code == 302
+    assert {each.id for each in store.book().bases} == {each.base for each in kept.drops}
+
+
+def test_a_base_that_is_none_is_refused_and_no_file_is_read_for_it(client: Client, tmp_path: Path) -> None:
+    (tmp_path / "secret.csv").write_text("400, 0.1")
+    for lab, tints in (
+        ("95 0", ""),
+        ("95 0 2", "ten white"),
+        (str(tmp_path / "secret.csv"), ""),
+        ("95 0 2", f"10% white {tmp_path}/secret.csv"),
+    ):
+        response = client.post(
+            reverse("own_bases"), {"id": "white", "name": "White", "lab": lab, "drop": "", "tints": tints}
+        )
+        assert response.status_code == 422
+        assert unescape(response.content.decode()).count(lab) >= 1  # what was typed stands there still
+    assert store.book().bases == ()
 
 
 def test_an_answer_takes_a_tenth_of_a_second_at_most(client: Client) -> None:

@@ -15,6 +15,7 @@ from trimwright.units import parse_share
 
 if TYPE_CHECKING:
     from trimwright.book.document import Book
+    from trimwright.craft.colour.mixing import Mixed
     from trimwright.craft.colour.palette import Palette, Tone
 
 WAVELENGTHS = 31
@@ -88,6 +89,19 @@ def base_said(
     if problems:
         raise BadInput(problems)
     return {"id": base_id, "name": name or base_id, **(coat or {}), "drop": drop, "tints": tuple(said)}
+
+
+def mix_said(mix_id: str, mixed: Mixed, on: date, *, bottles: str, photo: str = "") -> dict[str, Any]:
+    """A mix to be kept, as plain data: what it was for, of what, from which bottles."""
+    return {
+        "id": mix_id,
+        "name": mix_id,
+        "on": on,
+        "batch": bottles,
+        "photo": photo,
+        "target": tuple(round(float(each), 2) for each in mixed.target.lab.array()),
+        "drops": tuple({"base": base.id, "drops": count} for base, count in mixed.used),
+    }
 
 
 def _tint_said(text: str, problems: list[Problem]) -> dict[str, Any]:

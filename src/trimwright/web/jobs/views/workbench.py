@@ -31,6 +31,7 @@ from trimwright.web.jobs.answering import FILLED
 from trimwright.web.jobs.bench_work import PANEL, PHOTO
 from trimwright.web.jobs.devices import device_of
 from trimwright.web.jobs.frame import frame
+from trimwright.web.jobs.own_colours import BASES
 from trimwright.web.jobs.wheel_wraps import WRAP
 
 STAGE = "workbench"
@@ -54,7 +55,7 @@ def benches() -> tuple[Bench, ...]:
             "colour",
             _("Colour"),
             _("What is to be matched, what to mix, and the swatch beside it."),
-            ("colour match", "colour mix", "colour check", PHOTO),
+            ("colour match", "colour mix", "colour check", PHOTO, BASES),
         ),
         Bench(
             "drying",
@@ -72,6 +73,7 @@ def name(question: str) -> str:
         WRAP: _("A wheel wrap"),
         PANEL: _("A scanned panel"),
         PHOTO: _("From a photo"),
+        BASES: _("Base colours"),
         "colour match": _("Match"),
         "colour mix": _("Mix"),
         "colour check": _("Check a swatch"),
@@ -133,7 +135,12 @@ def question(request: HttpRequest, slug: str) -> HttpResponse:
         sheet = workbench.blank(asked, filled["typed"] if filled else {})
     places = _places(here, *(each for each, told in here.filled.items() if question_id in told), about=question_id)
     told = _("Filled in from {task}.").format(task=filled["task"]) if filled else ""
-    return _asked(request, here, sheet, {"places": places, "filled": told, "shown": "jobs/workbench/_answer.html"})
+    return _asked(
+        request,
+        here,
+        sheet,
+        {"places": places, "filled": told, "shown": "jobs/workbench/_answer.html", "query": request.GET.urlencode()},
+    )
 
 
 @never_cache

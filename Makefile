@@ -19,7 +19,7 @@ serve: $(VENV)/runtime.stamp ## the shop in the browser, on this machine, with t
 	$(BIN)/trimwright serve
 
 test: $(VENV)/dev.stamp ## all tests and doctests
-	$(BIN)/python -m pytest -n 2
+	$(BIN)/python -m pytest -n 2 --dist worksteal
 
 lint: $(VENV)/dev.stamp ## style, format, types, who may import whom
 	$(BIN)/ruff check .

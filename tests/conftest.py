@@ -20,6 +20,11 @@ def django_db_modify_db_settings(
         }
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """The one long test goes first: with two workers, none waits for it at the end."""
+    items.sort(key=lambda each: each.name != "test_the_commands_of_the_guide_run")
+
+
 @pytest.fixture(scope="session", autouse=True)
 def plain_static_files() -> None:
     """Once for all tests: a page that is still being answered when its test ends must not bring back hashed names."""

@@ -17,6 +17,7 @@ from trimwright.plan.quantities.cabin import POINT_SCALE
 from trimwright.plan.verdicts.staircase import Change, Stair
 from trimwright.web.jobs import answering, store
 from trimwright.web.jobs.answering import FILLED, PART, STAIRS, WHY
+from trimwright.web.jobs.calendars import CALENDAR
 from trimwright.web.jobs.maker import Maker
 from trimwright.web.jobs.models import Answer, PlanRecord
 from trimwright.web.jobs.planner import answer_next, make_next
@@ -58,6 +59,10 @@ def test_a_plan_brings_every_part_s_ways_and_the_staircase_follows(key: str, mak
     money = plan.result["money"] if plan.result else {}
     assert here["finish"] == money["finish_after"]
     assert here["sum"] <= money["sum"]
+    assert answer_next(maker)
+    calendar = store.answer(plan.pk, CALENDAR)
+    assert calendar is not None
+    assert calendar.state == "done"
     assert not answer_next(maker)
 
 

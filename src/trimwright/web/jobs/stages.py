@@ -78,7 +78,7 @@ def _progress(stage: Stage, row: JobRecord, job: Job, plan: Mapping[str, Any] | 
     if stage.id == "walk-round" and row.parts:
         told = _("%(seen)s of %(parts)s seen") % {"seen": row.seen, "parts": row.parts}
         return row.seen * DONE // row.parts, told
-    if stage.id == "verdicts" and plan is not None and "verdicts" in plan and row.seen:
+    if stage.id == "verdicts" and plan is not None and row.seen:
         agreed = any(isinstance(event, Promised) for event in job.events)
         return (DONE, str(_("the owner has said yes"))) if agreed else (DONE // 2, str(_("decided, no yes yet")))
     if stage.id == "buying" and plan is not None and "buying" in plan:

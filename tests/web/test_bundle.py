@@ -27,7 +27,7 @@ from trimwright.web.jobs.models import JobRecord, Photo, Revision
 
 pytestmark = pytest.mark.django_db
 
-FIELDS = ("number", "kind", "of", "document", "edit", "edit_id", "line", "device", "by", "at")
+FIELDS = ("number", "kind", "of", "document", "edit", "edit_id", "line", "device", "by", "author", "at")
 
 
 @pytest.fixture
@@ -70,7 +70,7 @@ def contents(data: bytes, change: Callable[[Any], object]) -> bytes:
 
 
 def test_a_bundle_brings_everything_back_to_the_byte(lived: str) -> None:
-    taken = bundle.take_in_bundle(io.BytesIO(bundled(lived)))
+    taken = bundle.take_in_bundle(io.BytesIO(bundled(lived)), LAPTOP)
     assert taken.key != lived
     was, now = ([tuple(row) for row in Revision.objects.filter(job=key).order_by("number").values_list(*FIELDS)]
                 for key in (lived, taken.key))  # fmt: skip
@@ -85,7 +85,7 @@ def test_a_bundle_brings_everything_back_to_the_byte(lived: str) -> None:
 
 
 def test_a_job_taken_in_goes_on(lived: str) -> None:
-    taken = bundle.take_in_bundle(io.BytesIO(bundled(lived)))
+    taken = bundle.take_in_bundle(io.BytesIO(bundled(lived)), LAPTOP)
     store.undo(taken.key, LAPTOP)
     assert store.job_at(taken.key, 6) == store.job_at(lived, 4)
     assert store.ask_for_plan(store.record(taken.key)).revision == 6
@@ -147,7 +147,7 @@ def test_a_bad_bundle_is_refused_and_leaves_nothing(lived: str, kind: str) -> No
     spoil, told = BAD[kind]
     data = spoil(bundled(lived))
     with pytest.raises(UnreadableFile) as caught:
-        bundle.take_in_bundle(io.BytesIO(data))
+        bundle.take_in_bundle(io.BytesIO(data), LAPTOP)
     assert told in str(caught.value)
     assert caught.value.problems[0].way_out
     assert (JobRecord.objects.count(), Photo.objects.count()) == (1, 2)
@@ -158,7 +158,7 @@ def test_all_that_is_unpacked_is_counted(lived: str, monkeypatch: pytest.MonkeyP
     data = bundled(lived)
     monkeypatch.setattr(bundle, "MAX_IN_ALL", 20_000)
     with pytest.raises(UnreadableFile, match="larger than it may be"):
-        bundle.take_in_bundle(io.BytesIO(data))
+        bundle.take_in_bundle(io.BytesIO(data), LAPTOP)
 
 
 def test_a_refused_file_is_told_on_the_page(client: Client) -> None:

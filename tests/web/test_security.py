@@ -6,16 +6,19 @@ import re
 from collections.abc import Iterator
 
 import pytest
+from django.contrib.auth.models import User
 from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from pytest_django import Settings
 
 from trimwright.web import security
 from trimwright.web.jobs import store
+from trimwright.web.serving import begin_owner
 
 pytestmark = pytest.mark.django_db
 
-PASSPHRASE = "needle and thread"
+PASSPHRASE, NEW = "needle and thread", "awl and wax thread"
+OWNER = {"username": "Robin", "password": PASSPHRASE}
 SAMPLES = {"slug": "some-name", "int": "1", "str": "some.name"}
 """Something for each kind of place in a route."""
 
@@ -23,7 +26,7 @@ SAMPLES = {"slug": "some-name", "int": "1", "str": "some.name"}
 @pytest.fixture
 def guarded(settings: Settings) -> None:
     settings.GUARDED = True
-    security.keep_passphrase(PASSPHRASE)
+    begin_owner(OWNER["username"], PASSPHRASE)
 
 
 def addresses(patterns: list[URLPattern | URLResolver], above: str = "") -> Iterator[tuple[str, str]]:
@@ -79,11 +82,11 @@ def test_what_is_not_there_is_behind_the_door_too(client: Client) -> None:
 
 
 @pytest.mark.usefixtures("guarded")
-def test_the_passphrase_opens_and_leads_on(client: Client, key: str) -> None:
+def test_name_and_passphrase_open_and_lead_on(client: Client, key: str) -> None:
     there = reverse("job", args=[key])
     asked = client.get(there)
     assert client.get(asked["Location"]).status_code == 200
-    answer = client.post(reverse("door"), {"passphrase": PASSPHRASE, "next": there})
+    answer = client.post(reverse("door"), {**OWNER, "next": there})
     assert answer["Location"] == there
     assert client.get(there).status_code == 200
     client.post(reverse("leave"))
@@ -93,51 +96,73 @@ def test_the_passphrase_opens_and_leads_on(client: Client, key: str) -> None:
 @pytest.mark.usefixtures("guarded")
 @pytest.mark.parametrize("onward", ["https://elsewhere.example/", "//elsewhere.example/", "javascript:alert(1)"])
 def test_the_door_leads_nowhere_else(client: Client, onward: str) -> None:
-    answer = client.post(reverse("door"), {"passphrase": PASSPHRASE, "next": onward})
+    answer = client.post(reverse("door"), {**OWNER, "next": onward})
     assert answer["Location"] == reverse("jobs")
 
 
 @pytest.mark.usefixtures("guarded")
 def test_a_wrong_passphrase_is_told_and_tries_are_counted(client: Client) -> None:
     for _try in range(security.TRIES):
-        answer = client.post(reverse("door"), {"passphrase": "not it at all"})
+        answer = client.post(reverse("door"), {**OWNER, "password": "not it at all"})
         assert answer.status_code == 422
-        assert "That is not the passphrase." in answer.content.decode()
-    answer = client.post(reverse("door"), {"passphrase": PASSPHRASE})
+        assert "That is not the name and the passphrase." in answer.content.decode()
+    answer = client.post(reverse("door"), OWNER)
     assert answer.status_code == 429
+    assert "Too many tries" in answer.content.decode()
     assert client.get(reverse("jobs")).status_code == 302
-    elsewhere = client.post(reverse("door"), {"passphrase": PASSPHRASE}, REMOTE_ADDR="192.0.2.7")
+    elsewhere = client.post(reverse("door"), OWNER, REMOTE_ADDR="192.0.2.7")
     assert elsewhere.status_code == 302
+
+
+@pytest.mark.usefixtures("guarded")
+def test_no_word_tells_a_name_that_is_there_from_one_that_is_not(client: Client) -> None:
+    told = [
+        client.post(reverse("door"), {"username": name, "password": "not it at all"}).context["form"].errors
+        for name in (OWNER["username"], "nobody")
+    ]
+    assert told[0] == told[1]
 
 
 @pytest.mark.usefixtures("guarded")
 def test_tries_from_everywhere_together_are_counted_too(client: Client) -> None:
     for number in range(security.TRIES_IN_ALL):
-        client.post(reverse("door"), {"passphrase": "not it at all"}, REMOTE_ADDR=f"192.0.2.{number}")
-    assert client.post(reverse("door"), {"passphrase": PASSPHRASE}, REMOTE_ADDR="192.0.2.99").status_code == 429
+        client.post(reverse("door"), {**OWNER, "password": "not it at all"}, REMOTE_ADDR=f"192.0.2.{number}")
+    assert client.post(reverse("door"), OWNER, REMOTE_ADDR="192.0.2.99").status_code == 429
 
 
 @pytest.mark.usefixtures("guarded")
-def test_a_new_passphrase_asks_everyone_again_but_who_set_it(client: Client) -> None:
+def test_a_new_passphrase_asks_that_person_again_everywhere_but_where_it_was_set(client: Client) -> None:
     other = Client()
     for each in (client, other):
-        each.post(reverse("door"), {"passphrase": PASSPHRASE})
-    new = {"form": "passphrase", "passphrase": "awl and wax thread", "again": "awl and wax thread"}
+        each.post(reverse("door"), OWNER)
+    new = {"form": "passphrase", "old_password": PASSPHRASE, "new_password1": NEW, "new_password2": NEW}
+    assert client.post(reverse("settings"), {**new, "old_password": "not it at all"}).status_code == 422
     assert client.post(reverse("settings"), new).status_code == 302
     assert client.get(reverse("jobs")).status_code == 200
     assert other.get(reverse("jobs")).status_code == 302
 
 
-def test_without_a_passphrase_kept_nothing_opens(client: Client, settings: Settings) -> None:
+@pytest.mark.parametrize("typed", ["short", "password123", "needle and bread"])
+@pytest.mark.usefixtures("guarded")
+def test_a_passphrase_too_short_too_usual_or_not_alike_is_not_kept(client: Client, typed: str) -> None:
+    client.post(reverse("door"), OWNER)
+    again = typed if typed != "needle and bread" else NEW
+    new = {"form": "passphrase", "old_password": PASSPHRASE, "new_password1": typed, "new_password2": again}
+    answer = client.post(reverse("settings"), new)
+    assert (answer.status_code, 'class="errorlist"' in answer.content.decode()) == (422, True)
+    assert User.objects.get().check_password(PASSPHRASE)
+
+
+def test_without_an_account_nothing_opens(client: Client, settings: Settings) -> None:
     settings.GUARDED = True
     for typed in ("", "x", PASSPHRASE):
-        client.post(reverse("door"), {"passphrase": typed})
+        client.post(reverse("door"), {"username": typed, "password": typed})
     assert client.get(reverse("jobs")).status_code == 302
 
 
+@pytest.mark.usefixtures("guarded")
 def test_the_passphrase_is_not_kept_as_it_is_typed() -> None:
-    security.keep_passphrase(PASSPHRASE)
-    assert PASSPHRASE not in store.shop().passphrase
+    assert PASSPHRASE not in User.objects.get().password
 
 
 def test_on_this_machine_alone_there_is_no_door(client: Client) -> None:

@@ -85,9 +85,9 @@ def test_started_again_it_finds_what_was_kept_and_brings_no_second_demo(tmp_path
     assert len(seen[0]) == 1
 
 
-def test_open_to_the_network_it_asks_once_for_a_passphrase_and_then_every_page_does(tmp_path: Path) -> None:
+def test_open_to_the_network_it_asks_once_for_the_owner_and_then_every_page_does(tmp_path: Path) -> None:
     passphrase = "needle and thread\n"
-    for typed in (passphrase * 2, ""):
+    for typed in ("Robin\n" + passphrase * 2, ""):
         with served(tmp_path / "data", "--lan", typed=typed) as (port, process):
             text, _ = page(port)
             assert "Passphrase" in text
@@ -95,18 +95,23 @@ def test_open_to_the_network_it_asks_once_for_a_passphrase_and_then_every_page_d
             process.kill()
             assert process.stdout is not None
             told = process.stdout.read()
+            assert "The owner comes in as Robin." in told
             if "On the phone" in told:
                 assert "█" in told or "▀" in told, "the address as a code"
             else:
                 assert "only this machine can ask" in told
 
 
-@pytest.mark.parametrize("typed", ["", "short\nshort\n"], ids=["nothing", "too short"])
-def test_without_a_passphrase_nothing_is_opened(tmp_path: Path, typed: str) -> None:
+@pytest.mark.parametrize(
+    "typed",
+    ["", "Robin\nshort\nshort\n", "two words\nneedle and thread\nneedle and thread\n"],
+    ids=["nothing", "too short", "no name"],
+)
+def test_without_an_owner_nothing_is_opened(tmp_path: Path, typed: str) -> None:
     with served(tmp_path / "data", "--lan", typed=typed) as (_port, process):
         assert process.wait(60) == 2
         assert process.stderr is not None
-        assert "without it nothing is opened to the network" in process.stderr.read()
+        assert "without one nothing is opened to the network" in process.stderr.read()
 
 
 def test_a_port_that_is_taken_is_told(tmp_path: Path) -> None:

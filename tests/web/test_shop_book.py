@@ -190,7 +190,7 @@ def test_facts_are_browsed_and_found_with_how_far_to_trust_them(client: Client) 
 
 
 def test_prices_are_in_the_shops_currency(client: Client) -> None:
-    store.keep_shop(currency="USD")
+    store.keep_shop(LAPTOP, currency="USD")
     client.post(reverse("book_price"), {**DYE, "price": "40"})
     [figure] = prices_shown(client)
     assert (figure.unit, figure.table_unit) == ("USD", "USD")

@@ -215,17 +215,13 @@ def test_what_a_new_job_starts_with_is_kept(client: Client) -> None:
 
 @pytest.mark.parametrize(
     "sent",
-    [{"form": "device", "name": ""}, {"form": "shop", "currency": "XXQ", "units": "metric"},
-     {"form": "passphrase", "passphrase": "short", "again": "short"},
-     {"form": "passphrase", "passphrase": "password123", "again": "password123"},
-     {"form": "passphrase", "passphrase": "needle and thread", "again": "needle and bread"}],
-    ids=["no name", "no currency", "too short", "too common", "not alike"],
-)  # fmt: skip
+    [{"form": "device", "name": ""}, {"form": "shop", "currency": "XXQ", "units": "metric"}],
+    ids=["no name", "no currency"],
+)
 def test_a_setting_that_cannot_be_kept_says_why(client: Client, sent: dict[str, str]) -> None:
     answer = client.post(reverse("settings"), sent)
     assert answer.status_code == 422
     assert "errorlist" in answer.content.decode()
-    assert not store.shop().passphrase
 
 
 def test_dates_follow_the_language_of_the_person(client: Client, key: str) -> None:

@@ -14,6 +14,7 @@ from trimwright.cli.change import change, found
 from trimwright.cli.colour import app as colour_app
 from trimwright.cli.flatten import flatten
 from trimwright.cli.log import app as log_app
+from trimwright.cli.nest import nest
 from trimwright.cli.options import AsJson, BookFile, Force, JobFile
 from trimwright.cli.outline import outline
 from trimwright.cli.surroundings import keep, today
@@ -275,6 +276,7 @@ app.command()(torque)
 app.command()(wrap)
 app.command()(flatten)
 app.command()(outline)
+app.command()(nest)
 
 
 app.command()(found)
@@ -328,7 +330,7 @@ def demo(
 
 @app.command()
 def serve(
-    lan: Annotated[bool, typer.Option("--lan", help="Open it to phones in this network, behind a passphrase.")] = False,
+    lan: Annotated[bool, typer.Option("--lan", help="Open it to phones in this network, for people who log in.")] = False,
     port: Annotated[int, typer.Option(help="The port to serve on.", metavar="PORT", min=1024, max=65535)] = 8417,
 ) -> None:
     """The shop in the browser, kept in one folder of this machine.

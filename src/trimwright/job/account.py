@@ -51,3 +51,8 @@ def waited_for(order: Ordered, events: tuple[Event, ...]) -> int:
     """How many packs or pieces of an order are still to come."""
     came = sum(each.count for each in events if isinstance(each, Bought) and each.order == order.id)
     return 0 if order.off else max(0, order.count - came)
+
+
+def at_its_price(order: Ordered, count: int) -> int:
+    """What so many of an order should cost, as it was ordered [minor]; 0 where it said nothing."""
+    return order.expected * count // order.count

@@ -1,29 +1,25 @@
-"""Who may see a page and what a page may do: the passphrase at the door, and the content security policy.
+"""Who may come in and what a page may do: the door, what is the owner's alone, and the content security policy.
 
-While pages can be asked for from the network, every page needs the passphrase, on this machine too: behind a tunnel
-or a forwarded port everyone looks local. The session remembers that it was given, bound to the passphrase as it is
-kept, so a new passphrase asks everyone again.
+While pages can be asked for from the network, everybody logs in, on this machine too: behind a tunnel or a forwarded
+port everyone looks local. People, passphrases and sessions are Django's own (`django.contrib.auth`): a new passphrase
+ends that person's sessions. Where the door is open, nobody is asked, and whoever sits there is the owner.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Any
 
 from django.conf import settings
-from django.contrib.auth.hashers import check_password, make_password
-from django.contrib.auth.password_validation import validate_password
 from django.core.cache import cache
-from django.core.exceptions import ValidationError
+from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.urls import Resolver404, resolve, reverse
-from django.utils.crypto import constant_time_compare, salted_hmac
 from django.utils.http import urlencode
-from django.utils.translation import gettext as _
 from django_htmx.http import HttpResponseClientRedirect
 
-from trimwright.errors import BadInput, Problem
-from trimwright.web.jobs import store
+from trimwright.web.jobs.devices import may_change_money
 
 Answer = Callable[[HttpRequest], HttpResponse]
 
@@ -32,9 +28,17 @@ POLICY = (
     "form-action 'self'"
 )
 OPEN_TO_STRANGERS = frozenset({"door"})
-"""Names of the views that need no passphrase."""
+"""Names of the views for which nobody has to log in."""
+OWNERS_PAGES = ("settings/people/", "shop-book/", "first-call/", "new/", "import/", "jobs/<slug:key>/quote/")
+"""Pages that are nothing but money, or about who may change it: addresses that begin so, but for `OF_FINDS`."""
+OF_FINDS = "jobs/<slug:key>/quote/finds/"
+"""The change sheets, which a hand may read."""
+OWNERS_VIEWS = frozenset({
+    "order", "arrived", "gone_back", "not_coming", "price", "used_up", "to_the_shelf", "answer_find", "answer_here",
+    "take_sum", "wishes", "wish_sets", "choose", "bundle", "job_file",
+})  # fmt: skip
+"""Names of other views that are the owner's. What they would change is refused in the store as well (`allowed.py`)."""
 TRIES, TRIES_IN_ALL, TRIES_WINDOW_S = 5, 40, 60
-_OPENED = "opened"
 
 
 class ContentSecurityPolicy:
@@ -49,14 +53,14 @@ class ContentSecurityPolicy:
         return response
 
 
-class Passphrase:
-    """Sends whoever has not given the passphrase to the door, whatever they asked for."""
+class Door:
+    """Sends whoever has not logged in to the door, whatever they asked for; a hand sees no page of the owner's."""
 
     def __init__(self, get_response: Answer) -> None:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
-        if not settings.GUARDED or is_open(request) or _at_the_door(request):
+        if not settings.GUARDED or _at_the_door(request) or request.user.is_authenticated:
             return self.get_response(request)
         door = reverse("door")
         if request.headers.get("HX-Request"):
@@ -65,40 +69,14 @@ class Passphrase:
             return redirect(f"{door}?{urlencode({'next': request.get_full_path()})}")
         return redirect(door)
 
-
-def is_open(request: HttpRequest) -> bool:
-    """Whether this session has given the passphrase that is kept now."""
-    kept = store.shop().passphrase
-    return bool(kept) and constant_time_compare(request.session.get(_OPENED, ""), _stamp(kept))
-
-
-def open_with(request: HttpRequest, passphrase: str) -> bool:
-    """Let this session in when the passphrase is right; it takes as long when it is wrong."""
-    kept = store.shop().passphrase
-    # with none kept the check is made against a random one, so that the time tells nothing
-    if not check_password(passphrase, kept or make_password(None)) or not kept:
-        return False
-    request.session.cycle_key()
-    request.session[_OPENED] = _stamp(kept)
-    return True
-
-
-def close(request: HttpRequest) -> None:
-    """Forget that this session gave the passphrase."""
-    request.session.pop(_OPENED, None)
-
-
-def keep_passphrase(passphrase: str) -> None:
-    """Keep a new passphrase, hashed; BadInput when it is too short or too common."""
-    try:
-        validate_password(passphrase)
-    except ValidationError as error:
-        raise BadInput(Problem(_("passphrase"), "", " ".join(error.messages), _("Choose another."))) from None
-    store.keep_shop(passphrase=make_password(passphrase))
+    def process_view(self, request: HttpRequest, view: Any, args: Any, kwargs: Any) -> None:
+        """Django's hook before a view; PermissionDenied where it is the owner's and a hand asks."""
+        if _is_the_owners(request) and not may_change_money(request):
+            raise PermissionDenied
 
 
 def may_try(request: HttpRequest) -> bool:
-    """Whether this address may try the passphrase once more in this minute; each call counts as a try."""
+    """Whether this address may try a passphrase once more in this minute; each call counts as a try."""
     counted = (f"tries:{request.META.get('REMOTE_ADDR', '')}", TRIES), ("tries:all", TRIES_IN_ALL)
     allowed = True
     for key, most in counted:
@@ -107,9 +85,26 @@ def may_try(request: HttpRequest) -> bool:
     return allowed
 
 
-def guarded(request: HttpRequest) -> dict[str, bool]:
-    """For every template: whether there is a door to close behind one."""
-    return {"guarded": bool(settings.GUARDED)}
+def who_asks(request: HttpRequest) -> dict[str, Any]:
+    """For every template: whether there is a door to close behind one, who came in, and whether they are the owner.
+
+    `may_money` asks the database only where a template wants to know.
+    """
+    guarded = bool(settings.GUARDED)
+    return {
+        "guarded": guarded,
+        "person": request.user.get_username() if guarded and hasattr(request, "user") else "",
+        "may_money": lambda: hasattr(request, "user") and may_change_money(request),
+    }
+
+
+def _is_the_owners(request: HttpRequest) -> bool:
+    match = request.resolver_match
+    if not settings.GUARDED or match is None:
+        return False
+    return match.view_name in OWNERS_VIEWS or (
+        match.route.startswith(OWNERS_PAGES) and not match.route.startswith(OF_FINDS)
+    )
 
 
 def _at_the_door(request: HttpRequest) -> bool:
@@ -117,7 +112,3 @@ def _at_the_door(request: HttpRequest) -> bool:
         return resolve(request.path_info).view_name in OPEN_TO_STRANGERS
     except Resolver404:
         return False
-
-
-def _stamp(kept: str) -> str:
-    return salted_hmac("trimwright.web.security.door", kept).hexdigest()

@@ -15,7 +15,7 @@ from trimwright.web.folder import data_folder, prepare
 PORT = 8417
 THREADS = 8
 LOCAL = "127.0.0.1"
-EVERYWHERE = "0.0.0.0"  # only with --lan, behind the passphrase
+EVERYWHERE = "0.0.0.0"  # only with --lan, behind the door
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +88,18 @@ def serve(*, lan: bool, port: int, told: Callable[[], None]) -> None:
         binder.stop()
         copies.stop()
         server.close()
+
+
+def begin_owner(name: str, passphrase: str) -> list[str]:
+    """Keep the owner's account; what is wrong with name or passphrase, where something is."""
+    from trimwright.web.jobs import store
+    from trimwright.web.jobs.devices import Device
+    from trimwright.web.jobs.people_forms import NewPersonForm
+
+    form = NewPersonForm({"username": name, "password1": passphrase, "password2": passphrase})
+    if form.is_valid():
+        store.add_person(form.save(commit=False), Device("terminal", "terminal"), is_owner=True)
+    return [str(each) for told in form.errors.values() for each in told]
 
 
 def put_demo_in_place() -> None:

@@ -2,7 +2,7 @@
 
 TRIMWRIGHT_DATA      the folder with the database, photos, papers and copies
 TRIMWRIGHT_HOSTS     names and addresses, by commas, under which pages may be asked for, besides this machine's own
-TRIMWRIGHT_GUARDED   1: every page needs the passphrase
+TRIMWRIGHT_GUARDED   1: every page is for people who have logged in
 TRIMWRIGHT_HTTPS     1: served over HTTPS only, behind a proxy that says so
 TRIMWRIGHT_DEBUG     1: Django's own error pages; for working on Trimwright, never for using it
 DATABASE_URL         postgresql://…; SQLite in the data folder when it is not set
@@ -75,6 +75,8 @@ SECRET_KEY = secret(DATA)
 ALLOWED_HOSTS = ["127.0.0.1", "localhost", "[::1]", *env_list("TRIMWRIGHT_HOSTS")]
 
 INSTALLED_APPS = [
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
     "django.contrib.messages",
     "django.contrib.staticfiles",
     "django_htmx",
@@ -89,10 +91,11 @@ MIDDLEWARE = [
     "django.middleware.locale.LocaleMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
-    "trimwright.web.security.Passphrase",
+    "trimwright.web.security.Door",
     "trimwright.web.answers.ErrorsAsPages",
 ]
 ROOT_URLCONF = "trimwright.web.urls"
@@ -107,7 +110,7 @@ TEMPLATES = [
                 "django.template.context_processors.request",
                 "django.template.context_processors.i18n",
                 "django.contrib.messages.context_processors.messages",
-                "trimwright.web.security.guarded",
+                "trimwright.web.security.who_asks",
             ],
         },
     },
@@ -116,7 +119,7 @@ TEMPLATES = [
 DATABASES = {"default": database(os.environ.get("DATABASE_URL", ""), DATA)}
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
-# Sessions hold who is asking and whether the passphrase was given; signed, in the browser, so no page waits for a row.
+# Sessions hold which device asks and who logged in on it; signed, in the browser, so no page waits for a row.
 SESSION_ENGINE = "django.contrib.sessions.backends.signed_cookies"
 SESSION_COOKIE_AGE = 365 * 24 * 3600
 SESSION_COOKIE_HTTPONLY = True
@@ -133,6 +136,8 @@ SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if HTTPS else None
 SECURE_HSTS_SECONDS = 365 * 24 * 3600 if HTTPS else 0
 SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = HTTPS
 
+LOGIN_URL = LOGOUT_REDIRECT_URL = "door"
+LOGIN_REDIRECT_URL = "jobs"
 AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 10}},
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from django.contrib.auth.views import LogoutView
 from django.urls import include, path
 from django.views.i18n import set_language
 
 from trimwright.web.jobs.views import door
 
 urlpatterns = [
-    path("door/", door.door, name="door"),
-    path("door/close/", door.leave, name="leave"),
+    path("door/", door.Door.as_view(), name="door"),
+    path("door/close/", LogoutView.as_view(), name="leave"),
     path("language/", set_language, name="set_language"),
     path("", include("trimwright.web.jobs.urls")),
 ]

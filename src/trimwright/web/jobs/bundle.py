@@ -21,6 +21,7 @@ from trimwright.job.edits import read_edit
 from trimwright.job.files import read_job
 from trimwright.job.json_file import MAX_BYTES as MAX_DOCUMENT
 from trimwright.web.jobs import photos, store
+from trimwright.web.jobs.devices import Device
 from trimwright.web.jobs.models import JobRecord, Photo, Revision, new_key
 
 MAX_REVISIONS = 20_000
@@ -46,6 +47,7 @@ class RevisionRow(_Plain):
     line: str = Field(max_length=1_000_000)
     device: str = Field(max_length=32)
     by: str = Field(max_length=60)
+    author: str = Field(default="", max_length=150)
     at: AwareDatetime
 
 
@@ -55,6 +57,7 @@ class PhotoRow(_Plain):
     name: str = Field(pattern=rf"^{photos.NAME.pattern}$")
     part: str = Field(max_length=80)
     by: str = Field(max_length=60)
+    author: str = Field(default="", max_length=150)
     at: AwareDatetime
 
 
@@ -79,13 +82,13 @@ def write_bundle(key: str, into: IO[bytes], made_at: datetime) -> None:
         for photo in kept:
             # a JPEG does not get smaller
             bundle.write(photos.photo_file(key, photo.name), f"photos/{photo.name}.jpg", zipfile.ZIP_STORED)
-        shown = [PhotoRow(name=each.name, part=each.part, by=each.by, at=each.at) for each in kept]
+        shown = [PhotoRow(name=each.name, part=each.part, by=each.by, author=each.author, at=each.at) for each in kept]
         contents = Contents(made_at=made_at, revisions=tuple(rows), photos=tuple(shown))
         bundle.writestr("job.json", newest)
         bundle.writestr("bundle.json", contents.model_dump_json(indent=1))
 
 
-def take_in_bundle(file: IO[bytes]) -> JobRecord:
+def take_in_bundle(file: IO[bytes], by: Device) -> JobRecord:
     """Keep the job in a bundle, under a new key; UnreadableFile when the file is not what it should be.
 
     Nothing is kept of a bundle that is refused.
@@ -96,7 +99,7 @@ def take_in_bundle(file: IO[bytes]) -> JobRecord:
             contents = reading.contents()
             documents = [reading.document(row.number) for row in contents.revisions]
             newest = _checked(contents.revisions, documents, reading.read("job.json", MAX_DOCUMENT))
-            return _keep(contents, documents, newest, reading)
+            return _keep(contents, documents, newest, reading, by)
     except (zipfile.BadZipFile, zipfile.LargeZipFile, NotImplementedError, RuntimeError, EOFError, OSError) as error:
         if isinstance(error, OSError) and error.errno is not None:
             raise  # the disk, not the file
@@ -157,7 +160,7 @@ def _checked(rows: Sequence[RevisionRow], documents: Sequence[bytes], newest: by
     return job
 
 
-def _keep(contents: Contents, documents: Sequence[bytes], newest: Job, reading: _Reading) -> JobRecord:
+def _keep(contents: Contents, documents: Sequence[bytes], newest: Job, reading: _Reading, by: Device) -> JobRecord:
     key = new_key()
     revisions = [
         Revision(**row.model_dump(), document=document.decode())
@@ -169,7 +172,7 @@ def _keep(contents: Contents, documents: Sequence[bytes], newest: Job, reading: 
     rows: list[Photo] = []
     try:
         rows += _photos(contents.photos, key, reading)
-        return store.take_in(revisions, rows, newest, key)
+        return store.take_in(revisions, rows, newest, key, by)
     except BaseException:
         photos.drop(key)
         raise

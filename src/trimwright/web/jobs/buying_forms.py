@@ -23,13 +23,19 @@ class ArrivedForm(Form):
 
 
 class DeliveredForm(ArrivedForm):
-    """One line of an order that came: how many, for how much; what of it went straight back, and what never comes."""
+    """One line of an order that came: how many, for how much; what of it went straight back, and what never comes.
+
+    Not `priced`, it asks only how many: for a hand, who notes it at the price it was ordered for.
+    """
 
     rest_off = forms.BooleanField(label=gettext_lazy("The rest is not coming"), required=False)
 
-    def __init__(self, *args: Any, currency: str, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, currency: str, priced: bool, **kwargs: Any) -> None:
         super().__init__(*args, currency=currency, **kwargs)
         self.fields["back"] = MoneyField(label=gettext_lazy("Money back"), currency=currency, required=False)
+        if not priced:
+            for name in ("paid", "back", "rest_off"):
+                del self.fields[name]
 
     def clean(self) -> dict[str, Any]:
         told = self.cleaned_data

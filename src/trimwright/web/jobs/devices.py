@@ -1,13 +1,20 @@
-"""Who is at it: the browser that asks, remembered in its session and called what it is, or what its person says."""
+"""Who is at it: the browser that asks, and the person who logged in on it where the door is shut.
+
+The browser is remembered in its session and called what it is, or what its person says. Where the door is open nobody
+has to say who they are, and whoever sits there may do everything: it is their own machine.
+"""
 
 from __future__ import annotations
 
 import secrets
 from dataclasses import dataclass
 
+from django.conf import settings
 from django.http import HttpRequest
 
 _SESSION = "device"
+CHANGE_MONEY = "jobs.change_money"
+"""The permission to change sums, prices, quotes and the shop book."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,6 +23,14 @@ class Device:
 
     id: str
     name: str
+    person: str = ""
+    """Who logged in on it; empty where nobody has to."""
+    may_change_money: bool = True
+
+    @property
+    def who(self) -> str:
+        """Who noted something: the person, or else the device."""
+        return self.person or self.name
 
 
 def device_of(request: HttpRequest) -> Device:
@@ -24,7 +39,14 @@ def device_of(request: HttpRequest) -> Device:
     if not isinstance(told, dict):
         told = {"id": secrets.token_hex(8), "name": _plain_name(request.headers.get("User-Agent", ""))}
         request.session[_SESSION] = told
-    return Device(told["id"], told["name"])
+    if not settings.GUARDED:
+        return Device(told["id"], told["name"])
+    return Device(told["id"], told["name"], request.user.get_username(), may_change_money(request))
+
+
+def may_change_money(request: HttpRequest) -> bool:
+    """Whether who asks may change money: the owner; anyone where the door is open."""
+    return not settings.GUARDED or request.user.has_perm(CHANGE_MONEY)
 
 
 def call_device(request: HttpRequest, name: str) -> None:

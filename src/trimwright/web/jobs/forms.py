@@ -96,24 +96,3 @@ class ShopForm(Form):
 
     def clean_currency(self) -> str:
         return currency(self.cleaned_data["currency"])
-
-
-class NewPassphraseForm(Form):
-    """A new passphrase, typed twice."""
-
-    passphrase = forms.CharField(
-        label=_("New passphrase"),
-        help_text=_("At least ten letters. Everyone who is in has to give it again."),
-        max_length=200,
-        strip=False,
-        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
-    )
-    again = forms.CharField(
-        label=_("Once more"), strip=False, widget=forms.PasswordInput(attrs={"autocomplete": "new-password"})
-    )
-
-    def clean(self) -> dict[str, Any]:
-        told = self.cleaned_data
-        if told.get("passphrase") != told.get("again"):
-            self.add_error("again", _("The two are not alike."))
-        return told

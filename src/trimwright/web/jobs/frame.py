@@ -8,7 +8,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
 from trimwright.web.jobs import store
-from trimwright.web.jobs.devices import device_of
+from trimwright.web.jobs.devices import device_of, may_change_money
 from trimwright.web.jobs.models import JobRecord, PlanRecord
 from trimwright.web.jobs.stages import onward, rail
 
@@ -37,7 +37,7 @@ def frame(request: HttpRequest, row: JobRecord, stage: str) -> dict[str, Any]:
         "revision": row.revision,
         "stage": stage,
         "rail": entries,
-        "onward": onward(row, job, entries),
+        "onward": onward(row, entries, may_quote=may_change_money(request)),
         "undo_step": done[-1] if done else None,
         "redo_step": undone[-1] if undone else None,
         **planned,

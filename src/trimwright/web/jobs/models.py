@@ -1,4 +1,7 @@
-"""Rows, no rules: a job, its revisions, its plans, its photos, and the shop. `store` alone writes them."""
+"""Rows, no rules: a job, its revisions, its plans, its photos, and the shop. `store` alone writes them.
+
+People are Django's own: `django.contrib.auth`.
+"""
 
 from __future__ import annotations
 
@@ -6,6 +9,7 @@ import secrets
 import string
 
 from django.db import models
+from django.utils.translation import gettext as _
 
 _LETTERS = string.ascii_lowercase + string.digits
 
@@ -13,6 +17,29 @@ _LETTERS = string.ascii_lowercase + string.digits
 def new_key() -> str:
     """Names a job in addresses; never used twice, so what is remembered under it cannot go stale."""
     return "".join(secrets.choice(_LETTERS) for _ in range(10))
+
+
+class Signed(models.Model):
+    """What somebody did: who, where people have accounts, and on which device."""
+
+    author = models.CharField(max_length=150, blank=True, default="")
+    """The name at the door; empty where nobody was asked for one."""
+    by = models.CharField(max_length=60)
+    """What the device is called."""
+    at = models.DateTimeField()
+
+    class Meta:
+        abstract = True
+
+    @property
+    def signed(self) -> str:
+        return told_signed(self.author, self.by)
+
+
+def told_signed(author: str, device: str) -> str:
+    """A signature in words."""
+    words = _("by %(author)s on the %(device)s") if author else _("by the %(device)s")
+    return words % {"author": author, "device": device}
 
 
 class JobRecord(models.Model):
@@ -39,7 +66,7 @@ class JobRecord(models.Model):
         return self.name
 
 
-class Revision(models.Model):
+class Revision(Signed):
     """A job as it was after one change: the document's bytes, the change, whose, when, and the line that tells it."""
 
     class Kind(models.TextChoices):
@@ -64,9 +91,6 @@ class Revision(models.Model):
     """The client's own id of the change: a retry finds it and stores nothing."""
     line = models.TextField()
     device = models.CharField(max_length=32)
-    by = models.CharField(max_length=60)
-    """What the device is called."""
-    at = models.DateTimeField()
 
     class Meta:
         ordering = ("job", "number")
@@ -147,7 +171,7 @@ class Answer(models.Model):
         return f"{self.plan_id} {self.about}: {self.state}"
 
 
-class Photo(models.Model):
+class Photo(Signed):
     """A photo of a job; the document names it by `name`, the file lies in the data folder."""
 
     job = models.ForeignKey(JobRecord, models.CASCADE, related_name="photos")
@@ -156,8 +180,6 @@ class Photo(models.Model):
     width = models.PositiveIntegerField()
     height = models.PositiveIntegerField()
     bytes = models.PositiveIntegerField()
-    by = models.CharField(max_length=60)
-    at = models.DateTimeField()
 
     class Meta:
         ordering = ("job", "id")
@@ -228,15 +250,13 @@ class BenchWork(models.Model):
         return f"{self.kind} {self.key}: {self.state}"
 
 
-class BookRevision(models.Model):
+class BookRevision(Signed):
     """The shop book as it was after one change."""
 
     number = models.PositiveIntegerField(unique=True)
     """From 1."""
     document = models.TextField()
     line = models.TextField()
-    by = models.CharField(max_length=60)
-    at = models.DateTimeField()
 
     class Meta:
         ordering = ("number",)
@@ -246,11 +266,13 @@ class BookRevision(models.Model):
 
 
 class ShopRecord(models.Model):
-    """The shop: one row. What a new job starts with, and the passphrase, hashed."""
+    """The shop: one row. What a new job starts with."""
 
-    passphrase = models.CharField(max_length=200, blank=True)
     currency = models.CharField(max_length=3, default="EUR")
     units = models.CharField(max_length=12, default="metric")
+
+    class Meta:
+        permissions = (("change_money", "may change sums, prices, quotes and the shop book"),)
 
     def __str__(self) -> str:
         return "the shop"

@@ -15,7 +15,7 @@ from uuid import uuid4
 from trimwright.book.applied import latest, over_a_year
 from trimwright.book.document import Book, OwnPrice
 from trimwright.facts.trade import Trade
-from trimwright.job.account import waited_for
+from trimwright.job.account import at_its_price, waited_for
 from trimwright.job.document import Job
 from trimwright.job.events import Account, Bought, OfAThing, Ordered
 
@@ -208,7 +208,7 @@ def on_the_way(job: Job, trade: Trade, book: Book, asked: Iterable[Seller]) -> l
     found = []
     for each in job.events:
         if isinstance(each, Ordered) and (waiting := waited_for(each, job.events)):
-            expected = each.expected * waiting // each.count
+            expected = at_its_price(each, waiting)
             found.append(OnTheWay(each, thing_told(each, job, trade, book), waiting, expected, each.named in wanted))
     return found
 
@@ -233,7 +233,7 @@ def here(job: Job, trade: Trade, book: Book) -> list[Here]:
 
 def _dearer(bought: Bought, order: Ordered | None) -> int:
     """What was paid beyond what the order said; nothing where it said nothing."""
-    return bought.paid - order.expected * bought.count // order.count if order and order.expected else 0
+    return bought.paid - at_its_price(order, bought.count) if order and order.expected else 0
 
 
 def left_over(plan: Mapping[str, Any], job: Job, trade: Trade, book: Book) -> list[LeftOver]:

@@ -57,10 +57,15 @@ def rail(row: JobRecord, current: str, job: Job, plan: Mapping[str, Any] | None)
     ]
 
 
-def onward(row: JobRecord, job: Job, entries: Sequence[RailEntry]) -> tuple[str, str] | None:
-    """What to do next, and where: the first stage not yet done; the quote once there are verdicts without a yes."""
+def onward(row: JobRecord, entries: Sequence[RailEntry], *, may_quote: bool = True) -> tuple[str, str] | None:
+    """What to do next, and where: the first stage not yet done; the quote once there are verdicts without a yes.
+
+    Whoever may not quote is led past it.
+    """
     for stage, entry in zip(STAGES, entries, strict=True):
         if stage.id == "verdicts" and 0 < entry.tenths < DONE:
+            if not may_quote:
+                continue
             return str(_("Quote")), reverse("quote", args=[row.key])
         if entry.url and entry.tenths < DONE:
             return entry.name, entry.url

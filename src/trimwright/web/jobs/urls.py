@@ -20,6 +20,7 @@ from trimwright.web.jobs.views import (
     looks,
     own_colours,
     own_treatments,
+    people,
     photos,
     pictures,
     quote,
@@ -38,6 +39,10 @@ urlpatterns = [
     path("new/", start.new_job, name="new_job"),
     path("import/", copies.import_job, name="import_job"),
     path("settings/", settings.settings, name="settings"),
+    path("settings/people/", people.people, name="people"),
+    path("settings/people/<int:pk>/", people.person, name="person"),
+    path("settings/people/<int:pk>/away/", people.away, name="person_away"),
+    path("settings/people/<int:pk>/back/", people.back, name="person_back"),
     path("pictures.css", pictures.pictures, name="pictures"),
     path("clock.json", kept.clock, name="clock"),
     # the first call

@@ -29,7 +29,7 @@ def event_id(kind: str, edit_id: str) -> str:
 def happened(request: HttpRequest, kind: str, edit_id: str, **told: Any) -> dict[str, Any]:
     """An event as plain data, now and by this device; what it tells is checked when it is kept."""
     at = timezone.localtime().replace(microsecond=0).isoformat()
-    return {"kind": kind, "id": event_id(kind, edit_id), "at": at, "by": device_of(request).name, **told}
+    return {"kind": kind, "id": event_id(kind, edit_id), "at": at, "by": device_of(request).who, **told}
 
 
 def seen_by(request: HttpRequest, key: str) -> int:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from trimwright.web.jobs.store.allowed import NotYours
 from trimwright.web.jobs.store.answers import (
     answer,
     ask,
@@ -46,6 +47,15 @@ from trimwright.web.jobs.store.history import (
     history,
     lines_between,
     steps,
+)
+from trimwright.web.jobs.store.people import (
+    add_person,
+    bring_person_back,
+    keep_passphrase,
+    owner,
+    people,
+    person,
+    put_person_away,
 )
 from trimwright.web.jobs.store.photo_work import (
     ask_for_photo_work,
@@ -98,9 +108,11 @@ __all__ = [
     "PLANS_KEPT",
     "ChangedMeanwhile",
     "NoSuchRecord",
+    "NotYours",
     "Saved",
     "Step",
     "TooEarly",
+    "add_person",
     "add_photo",
     "add_to_plan",
     "answer",
@@ -118,6 +130,7 @@ __all__ = [
     "book_at",
     "book_history",
     "book_number",
+    "bring_person_back",
     "calls",
     "change",
     "change_book",
@@ -138,6 +151,7 @@ __all__ = [
     "job_at",
     "jobs",
     "keep_answers",
+    "keep_passphrase",
     "keep_shop",
     "lines_between",
     "newest_calendar",
@@ -145,12 +159,16 @@ __all__ = [
     "newest_printed",
     "newest_result",
     "newest_with",
+    "owner",
+    "people",
+    "person",
     "photo",
     "photo_works",
     "photo_works_unheard",
     "photos",
     "photos_of",
     "plans_unheard",
+    "put_person_away",
     "record",
     "redo",
     "restore",

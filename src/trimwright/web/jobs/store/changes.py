@@ -26,6 +26,7 @@ from trimwright.job.edits import EDIT, Edit, Together, apply, describe
 from trimwright.job.files import job_bytes
 from trimwright.web.jobs.devices import Device
 from trimwright.web.jobs.models import JobRecord, Photo, Revision
+from trimwright.web.jobs.store.allowed import refuse_hands, refuse_money
 from trimwright.web.jobs.store.early import refuse_early
 from trimwright.web.jobs.store.held import refuse_held
 from trimwright.web.jobs.store.history import steps
@@ -42,7 +43,7 @@ class ChangedMeanwhile(TrimwrightError):
     def __init__(self, key: str, revision: Revision, fields: tuple[merging.Clash, ...], edit: Edit) -> None:
         self.key = key
         self.revision = revision.number
-        self.by = revision.by
+        self.signed = revision.signed
         self.at = revision.at
         self.fields = fields
         self.edit = EDIT.dump_json(edit).decode()
@@ -65,6 +66,7 @@ class Saved:
 
 def start_job(job: Job, by: Device, *, at: datetime | None = None, is_call: bool = False) -> JobRecord:
     """Keep a new job, or a first call; its first revision is 1."""
+    refuse_hands(by, _("A new job"))
     at = at or timezone.now()
     with transaction.atomic():
         row = JobRecord.objects.create(revision=1, changed_at=at, is_call=is_call, **listed(job))
@@ -76,14 +78,16 @@ def start_job(job: Job, by: Device, *, at: datetime | None = None, is_call: bool
             line=_("Begun"),
             device=by.id,
             by=by.name,
+            author=by.person,
             at=at,
         )
         put_in_line(row.key, 1, at)
     return row
 
 
-def take_in(revisions: Sequence[Revision], photos: Sequence[Photo], newest: Job, key: str) -> JobRecord:
+def take_in(revisions: Sequence[Revision], photos: Sequence[Photo], newest: Job, key: str, by: Device) -> JobRecord:
     """Keep a whole job from elsewhere under a new key: its revisions in order from 1, and its photos."""
+    refuse_hands(by, _("A job from elsewhere"))
     with transaction.atomic():
         row = JobRecord.objects.create(
             key=key, revision=revisions[-1].number, changed_at=revisions[-1].at, **listed(newest)
@@ -110,6 +114,7 @@ class _Change:
 
 def take_call(key: str, wanted: Job, by: Device) -> Saved:
     """A first call becomes a job, `wanted`; its guesses stay in the history."""
+    refuse_hands(by, _("A first call"))
     newest = record(key).revision
     edit = edit_between(job_at(key, newest), wanted)
     saved = Saved(newest, "", wanted, stored=False) if edit is None else edit_job(key, edit, by, seen=newest)
@@ -117,8 +122,9 @@ def take_call(key: str, wanted: Job, by: Device) -> Saved:
     return saved
 
 
-def drop_call(key: str) -> None:
-    """Put away a first call that is not taken; NoSuchRecord when it is none, as a job is never dropped."""
+def drop_call(key: str, by: Device) -> None:
+    """Forget a first call that is not taken; NoSuchRecord when it is none."""
+    refuse_hands(by, _("A first call"))
     dropped, _rows = JobRecord.objects.filter(pk=key, is_call=True).delete()
     if not dropped:
         raise NoSuchRecord(f"{key}: first call")
@@ -225,6 +231,7 @@ def _stored_before(key: str, edit_id: str | None) -> str | None:
 def _save(key: str, newest: int, job: Job, changed: Job, change: _Change, by: Device) -> Saved | None:
     """Save the next revision; None when another came first and the change has to be worked out anew."""
     at, number = timezone.now(), newest + 1
+    refuse_money(job, changed, by)
     refuse_early(job, changed, at, is_new=change.kind == Revision.Kind.EDIT)
     refuse_held(key, job, changed, at)
     line = _line(key, change, job)
@@ -245,6 +252,7 @@ def _save(key: str, newest: int, job: Job, changed: Job, change: _Change, by: De
                 line=line,
                 device=by.id,
                 by=by.name,
+                author=by.person,
                 at=at,
             )
             put_in_line(key, number, at)

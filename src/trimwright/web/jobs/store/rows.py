@@ -72,6 +72,7 @@ def add_photo(key: str, name: str, *, part: str, size: tuple[int, int], length: 
             "height": height,
             "bytes": length,
             "by": by.name,
+            "author": by.person,
             "at": timezone.now(),
         },
     )

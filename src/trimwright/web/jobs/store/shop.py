@@ -6,11 +6,13 @@ from collections.abc import Callable
 
 from django.db import IntegrityError, transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from trimwright.book.document import Book
 from trimwright.book.files import book_bytes, read_book
 from trimwright.web.jobs.devices import Device
 from trimwright.web.jobs.models import BookRevision, ShopRecord
+from trimwright.web.jobs.store.allowed import refuse_hands
 from trimwright.web.jobs.store.rows import MOST_TRIES, NoSuchRecord, too_busy
 
 
@@ -19,8 +21,9 @@ def shop() -> ShopRecord:
     return ShopRecord.objects.filter(pk=1).first() or ShopRecord(pk=1)
 
 
-def keep_shop(**fields: str) -> None:
+def keep_shop(by: Device, **fields: str) -> None:
     """Keep what the shop said of itself."""
+    refuse_hands(by, _("The shop"))
     ShopRecord.objects.update_or_create(pk=1, defaults=fields)
 
 
@@ -46,6 +49,7 @@ def book() -> Book:
 
 def change_book(change: Callable[[Book], Book], by: Device, line: str) -> int:
     """Keep the book as `change` makes it of the newest one, whoever changed it just before; its revision."""
+    refuse_hands(by, _("The shop book"))
     for _try in range(MOST_TRIES):
         number = book_number()
         before = book_at(number)
@@ -56,7 +60,12 @@ def change_book(change: Callable[[Book], Book], by: Device, line: str) -> int:
         try:
             with transaction.atomic():
                 BookRevision.objects.create(
-                    number=number + 1, document=document, line=line, by=by.name, at=timezone.now()
+                    number=number + 1,
+                    document=document,
+                    line=line,
+                    by=by.name,
+                    author=by.person,
+                    at=timezone.now(),
                 )
         except IntegrityError:  # another change came first
             continue

@@ -23,13 +23,14 @@ from trimwright.book.document import Book
 from trimwright.book.entries import sound, with_entry, without_entries
 from trimwright.errors import BadEdit, BadInput, Problem
 from trimwright.facts import load
+from trimwright.job.account import at_its_price
 from trimwright.job.document import Job
 from trimwright.job.edits import AddEntry, Edit, RemoveEntry, SetField, Together
 from trimwright.job.events import Bought, Ordered
 from trimwright.web.jobs import papers, purchases, store
 from trimwright.web.jobs.answering import REPLAY
 from trimwright.web.jobs.buying_forms import ArrivedForm, CarriageForm, DeliveredForm, PriceForm
-from trimwright.web.jobs.devices import device_of
+from trimwright.web.jobs.devices import device_of, may_change_money
 from trimwright.web.jobs.frame import PENDING, frame
 from trimwright.web.jobs.models import Answer
 from trimwright.web.jobs.writing import happened, keep, seen_job
@@ -139,7 +140,8 @@ def delivered(request: HttpRequest, key: str) -> HttpResponse:
         messages.info(request, _("Tick what has come first."))
         return _page(request, key) if request.headers.get("HX-Request") else redirect("buying", key)
     currency = job.money.currency
-    lines = {each: DeliveredForm(request.POST, prefix=each, currency=currency) for each in ticked}
+    may_price = may_change_money(request)
+    lines = {each: DeliveredForm(request.POST, prefix=each, currency=currency, priced=may_price) for each in ticked}
     carriage = CarriageForm(request.POST, currency=currency)
     wrong = [each for each in (*lines.values(), carriage) if not each.is_valid()]
     if wrong:
@@ -300,21 +302,25 @@ def _onward(request: HttpRequest, key: str) -> HttpResponse:
 
 
 def _came(request: HttpRequest, job: Job, order_id: str, form: DeliveredForm, at: int) -> Iterator[Edit]:
-    """One ticked line as bought of its order, and where it is said, the rest as no longer waited for."""
+    """One ticked line as bought of its order, and where it is said, the rest as no longer waited for.
+
+    Who may not change money notes it at the price it was ordered for.
+    """
     ordered, told = _event(job, order_id, Ordered), form.cleaned_data
     names = _names_of(job, order_id)
+    count = told["count"] if ordered.thing == "material" else 1
     event = happened(
         request,
         "bought",
         f"{request.POST.get('edit_id', '')}-{at}",
         **names,
         order=order_id,
-        count=told["count"] if ordered.thing == "material" else 1,
-        paid=told["paid"],
-        **({"returned": told["back"]} if told["back"] is not None else {}),
+        count=count,
+        paid=told.get("paid", at_its_price(ordered, count)),
+        **({"returned": told["back"]} if told.get("back") is not None else {}),
     )
     yield AddEntry(path=("events",), value=event)
-    if told["rest_off"]:
+    if told.get("rest_off"):
         yield SetField(path=("events", order_id, "off"), value=True)
 
 

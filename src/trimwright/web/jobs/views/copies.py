@@ -77,6 +77,6 @@ def _taken_in(request: HttpRequest, sent: UploadedFile[bytes]) -> JobRecord:
     assert sent.file is not None
     if sent.read(4) == b"PK\x03\x04":
         sent.seek(0)
-        return take_in_bundle(sent.file)
+        return take_in_bundle(sent.file, device_of(request))
     sent.seek(0)
     return store.start_job(read_job(sent.read(MAX_BYTES + 1)), device_of(request))

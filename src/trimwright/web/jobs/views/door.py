@@ -1,51 +1,33 @@
-"""The door: gives a session the way in for the passphrase, and takes it back."""
+"""The door: Django's own way in, with tries counted and wrong ones told as every form of ours tells them."""
 
 from __future__ import annotations
 
-from django import forms
+from typing import Any
+
+from django.contrib.auth.forms import AuthenticationForm
+from django.contrib.auth.views import LoginView
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
-from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.translation import gettext_lazy as _
-from django.views.decorators.cache import never_cache
-from django.views.decorators.http import require_http_methods, require_POST
 
 from trimwright.web import security
-from trimwright.web.jobs.forms import Form
+from trimwright.web.jobs.people_forms import LogInForm
 
 
-class PassphraseForm(Form):
-    """The passphrase."""
+class Door(LoginView):
+    """Ask for name and passphrase; lead on to where the person wanted to go."""
 
-    passphrase = forms.CharField(
-        label=_("Passphrase"),
-        max_length=200,
-        strip=False,
-        widget=forms.PasswordInput(attrs={"autocomplete": "current-password", "autofocus": True}),
-    )
+    http_method_names = ["get", "head", "post"]  # noqa: RUF012
+    authentication_form = LogInForm
+    template_name = "jobs/door.html"
 
+    def post(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        """A try; one too many is not looked at."""
+        if security.may_try(request):
+            return super().post(request, *args, **kwargs)
+        form = LogInForm(request)
+        context = self.get_context_data(form=form, too_many=_("Too many tries. Wait a minute, then try again."))
+        return self.render_to_response(context, status=429)
 
-@never_cache
-@require_http_methods(["GET", "HEAD", "POST"])
-def door(request: HttpRequest) -> HttpResponse:
-    """Ask for the passphrase; lead on to where the person wanted to go."""
-    if request.method != "POST":
-        return render(request, "jobs/door.html", {"form": PassphraseForm(), "next": request.GET.get("next", "")})
-    form, onward = PassphraseForm(request.POST), request.POST.get("next", "")
-    status = 422
-    if not security.may_try(request):
-        form.add_error(None, _("Too many tries. Wait a minute, then try again."))
-        status = 429
-    elif form.is_valid():
-        if security.open_with(request, form.cleaned_data["passphrase"]):
-            safe = url_has_allowed_host_and_scheme(onward, {request.get_host()}, require_https=request.is_secure())
-            return redirect(onward if safe else "jobs")
-        form.add_error("passphrase", _("That is not the passphrase."))
-    return render(request, "jobs/door.html", {"form": form, "next": onward}, status=status)
-
-
-@require_POST
-def leave(request: HttpRequest) -> HttpResponse:
-    """Close the door behind this session."""
-    security.close(request)
-    return redirect("door")
+    def form_invalid(self, form: AuthenticationForm) -> HttpResponse:
+        """Sent back with what is wrong."""
+        return self.render_to_response(self.get_context_data(form=form), status=422)

@@ -153,7 +153,7 @@ def take_call(request: HttpRequest, key: str) -> HttpResponse:
 @require_POST
 def decline_call(request: HttpRequest, key: str) -> HttpResponse:
     """The call is declined and put away."""
-    store.drop_call(key)
+    store.drop_call(key, device_of(request))
     messages.info(request, _("Declined and put away."))
     return redirect("first_call")
 

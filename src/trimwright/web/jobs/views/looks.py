@@ -122,6 +122,6 @@ def _told(request: HttpRequest, job: Job, here: LookHere) -> Edit:
         finds=finds,
         note=told.get("note", "").strip(),
         at=timezone.now(),
-        by=device_of(request).name,
+        by=device_of(request).who,
         stamp=(told.get("edit_id") or uuid4().hex)[:8].lower(),
     )

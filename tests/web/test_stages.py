@@ -25,7 +25,7 @@ def with_event(job: Job, **event: object) -> Job:
 
 def told(job: Job, seen: int, plan: dict[str, Any] | None) -> tuple[list[int], str | None]:
     entries = rail(row(seen), "", job, plan)
-    further = onward(row(seen), job, entries)
+    further = onward(row(seen), entries)
     return [each.tenths for each in entries[:3]], further[0] if further else None
 
 

@@ -72,11 +72,15 @@ def test_the_commands_of_the_guide_run(tmp_path: Path) -> None:
 
 
 def _bring(folder: Path) -> None:
-    """What a reader of the guide brings along: a scan of a cushion, a seam across it, a photo of a door card."""
+    """What a reader of the guide brings along: a scan of a cushion, a seam across it, a photo of a door card, a hide."""
     scan = seat(60, 50)
     trimesh.Trimesh(scan.points, scan.faces, process=False).export(folder / "cushion.ply")
     (folder / "seam.txt").write_text("240 -5\n240 600\n")
     (folder / "door-card.jpg").write_bytes(jpeg(close(thick=3.0).photo()))
+    (folder / "hide.txt").write_text(
+        "outline\n0 200\n400 0\n2000 0\n2400 200\n2400 1300\n2000 1500\n400 1500\n0 1300\n"
+        "flaw\n900 640 40\nzone belly\n400 0\n2000 0\n2000 180\n400 180\n"
+    )
     (folder / "moved.txt").write_text("# the lower left corner\n1 0.5 15.5\n")
 
 

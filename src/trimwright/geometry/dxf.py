@@ -11,10 +11,14 @@ import unicodedata
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from trimwright.geometry.pattern import Piece
+from trimwright.errors import BadInput, Problem
+from trimwright.geometry.pattern import Hole, Line, Piece, Polyline, Words
 from trimwright.geometry.sheet import stacked
 
 if TYPE_CHECKING:
+    from ezdxf.entities.dxfgfx import DXFGraphic
+    from ezdxf.entities.lwpolyline import LWPolyline
+    from ezdxf.entities.text import Text
     from ezdxf.layouts.blocklayout import BlockLayout
 
 BOUNDARY, NOTCHES, GRAIN, INTERNAL, CUT_OUTS, DRILL_HOLES, SEW_LINE, WRITING = (
@@ -33,8 +37,8 @@ _LAYERS = {
 }  # fmt: skip
 
 
-def drawing(pieces: Sequence[Piece]) -> str:
-    """The text of a DXF file with all pieces, laid one under the other."""
+def drawing(pieces: Sequence[Piece], *, laid: bool = False) -> str:
+    """The text of a DXF file with all pieces, one under the other; `laid` leaves them where they lie."""
     from ezdxf import units
     from ezdxf.filemanagement import new
 
@@ -44,7 +48,7 @@ def drawing(pieces: Sequence[Piece]) -> str:
     for layer, means in _LAYERS.items():
         document.layers.add(layer).description = means
     space = document.modelspace()
-    for number, piece in enumerate(stacked(pieces), 1):
+    for number, piece in enumerate(pieces if laid else stacked(pieces), 1):
         block = document.blocks.new(f"PIECE{number}")
         _draw(piece, block)
         space.add_blockref(block.name, (0, 0))
@@ -84,3 +88,79 @@ def ascii_only(text: str) -> str:
     """
     plain = unicodedata.normalize("NFKD", text.replace("’", "'").replace("–", "-")).replace("⁄", "/")
     return plain.encode("ascii", "ignore").decode()
+
+
+# ---- read again ------------------------------------------------------------------------------------------------------
+
+_TO_MM = {0: 1.0, 1: 25.4, 4: 1.0, 5: 10.0, 6: 1000.0}
+"""By the drawing's unit number: none said (taken for mm), inches, mm, cm, m."""
+
+
+def read_drawing(text: str, name: str) -> tuple[Piece, ...]:
+    """The pieces of a drawing as `drawing` writes it: a block each, by layer number. Notches stay behind.
+
+    A piece's name is the first writing on it, or the drawing's and its number. BadInput when it can't be read, is in
+    another unit, or has no closed line on the boundary layer.
+    """
+    from ezdxf.filemanagement import read
+    from ezdxf.lldxf.const import DXFError
+
+    try:
+        document = read(io.StringIO(text))
+    except (DXFError, ValueError, TypeError) as wrong:
+        what = "can't be read as a DXF drawing."
+        raise BadInput(
+            Problem(name, str(wrong)[:80], what, "Give a .dxf that wrap, flatten or outline wrote.")
+        ) from wrong
+    by = _TO_MM.get(document.units)
+    if by is None:
+        raise BadInput(Problem(name, str(document.units), "is in a unit that is not known.", "Save it in millimetres."))
+    blocks = [document.blocks[each.dxf.name] for each in document.modelspace().query("INSERT")]
+    pieces = tuple(
+        piece
+        for number, block in enumerate(blocks, 1)
+        if (piece := _read(list(block), f"{name} {number}", by)) is not None
+    )
+    if not pieces:
+        what = "has no block with a closed line on layer 1."
+        raise BadInput(Problem(name, "", what, "Give a .dxf that wrap, flatten or outline wrote."))
+    return pieces
+
+
+def _read(drawn: list[DXFGraphic], name: str, by: float) -> Piece | None:
+    """A block as a piece; None without a boundary."""
+    from ezdxf.entities.circle import Circle
+    from ezdxf.entities.line import Line as Straight
+    from ezdxf.entities.lwpolyline import LWPolyline
+    from ezdxf.entities.text import Text
+
+    lines = [(each.dxf.layer, each.closed, _points(each, by)) for each in drawn if isinstance(each, LWPolyline)]
+    outline = next((points for layer, _, points in lines if layer == BOUNDARY), None)
+    if outline is None:
+        return None
+    straight = [each for each in drawn if isinstance(each, Straight) and each.dxf.layer == GRAIN]
+    arrows = [((e.dxf.start.x * by, e.dxf.start.y * by), (e.dxf.end.x * by, e.dxf.end.y * by)) for e in straight]
+    circles = [each for each in drawn if isinstance(each, Circle) and each.dxf.layer == DRILL_HOLES]
+    written = [each for each in drawn if isinstance(each, Text)]
+    return Piece(
+        written[0].dxf.text if written else name,
+        outline,
+        cutouts=tuple(points for layer, _, points in lines if layer == CUT_OUTS),
+        holes=tuple(Hole((e.dxf.center.x * by, e.dxf.center.y * by), 2 * e.dxf.radius * by) for e in circles),
+        lines=tuple(
+            Line("sew" if layer == SEW_LINE else "inside", points, closed)
+            for layer, closed, points in lines
+            if layer in (SEW_LINE, INTERNAL)
+        ),
+        words=tuple(_words(each, by) for each in written),
+        grain=arrows[0] if arrows else None,
+    )
+
+
+def _points(line: LWPolyline, by: float) -> Polyline:
+    return tuple((float(x) * by, float(y) * by) for x, y in line.get_points("xy"))
+
+
+def _words(text: Text, by: float) -> Words:
+    _, at, _ = text.get_placement()
+    return Words(text.dxf.text, (at.x * by, at.y * by), text.dxf.height * by, text.dxf.rotation)

@@ -243,13 +243,16 @@ class Page:
     svg: str
 
 
-def one_page(pieces: Sequence[Piece], margin_mm: float = 10.0) -> Page:
-    """All pieces at true size on one page. BadInput when there are none."""
+def one_page(pieces: Sequence[Piece], margin_mm: float = 10.0, *, laid: bool = False) -> Page:
+    """All pieces at true size on one page, one under the other; `laid` leaves them where they lie.
+
+    BadInput when there are none.
+    """
     if not pieces:
         raise BadInput(Problem("pieces", "", "are none.", "Draw one first."))
-    laid = stacked(pieces)
-    boxes = [piece.box for piece in laid]
-    wide = max(box[2] for box in boxes) + 2 * margin_mm
-    bottom = min(box[1] for box in boxes) - margin_mm
-    high = margin_mm - bottom
-    return Page(wide, high, picture(-margin_mm, bottom, wide, high, "".join(map(ink, laid))))
+    shown = tuple(pieces) if laid else stacked(pieces)
+    boxes = [piece.box for piece in shown]
+    left, bottom = min(box[0] for box in boxes) - margin_mm, min(box[1] for box in boxes) - margin_mm
+    wide = max(box[2] for box in boxes) + margin_mm - left
+    high = max(box[3] for box in boxes) + margin_mm - bottom
+    return Page(wide, high, picture(left, bottom, wide, high, "".join(map(ink, shown))))

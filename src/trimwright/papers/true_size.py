@@ -59,9 +59,11 @@ def _plan_scale(tilings: Sequence[sheet.Tiling]) -> float:
     return min(PLAN_WIDE_MM / max(each.box[2] for each in tilings), high / max(each.box[3] for each in tilings))
 
 
-def long_page_pdf(title: str, pieces: Sequence[Piece], made_at: datetime) -> bytes:
-    """The pieces on one long page for a plotter. BadInput when the page would be longer than a reader takes."""
-    page = sheet.one_page(pieces)
+def long_page_pdf(title: str, pieces: Sequence[Piece], made_at: datetime, *, laid: bool = False) -> bytes:
+    """The pieces on one long page for a plotter, where they lie if they are `laid`.
+
+    BadInput when the page would be longer than a reader takes."""
+    page = sheet.one_page(pieces, laid=laid)
     long = max(page.wide_mm, page.high_mm)
     if long > sheet.MOST_PAGE_MM:
         what = f"is longer than a page can be ({sheet.MOST_PAGE_MM:.0f} mm)."

@@ -28,6 +28,8 @@ if TYPE_CHECKING:
 
 _SIDES = 24
 MOST_POINTS = 5_000
+MOST_TOLD = 10
+"""So many lines that can't be read are named; a file with more is no hide."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,7 +144,7 @@ def read_hide(text: str, name: str) -> Hide:
     if sum(len(points) for _, points in lines) > MOST_POINTS:
         problems.append(Problem(f"hide {name!r}", "", f"has more than {MOST_POINTS} points.", "Take out every other."))
     if problems:
-        raise BadInput(problems)
+        raise BadInput(problems[:MOST_TOLD])
     return checked(
         Hide(
             name,

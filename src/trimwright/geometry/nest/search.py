@@ -57,7 +57,7 @@ def lay_on_hides(
     for each in hides:
         checked(each)
     _each_fits_somewhere(hides, asked, clear)
-    return _Search(tuple(hides), tuple(asked), clear, effort, watch).run()
+    return Search(tuple(hides), tuple(asked), clear, effort, watch).run()
 
 
 def plain_layout(
@@ -101,25 +101,34 @@ def _extent(hide: Hide) -> tuple[float, float]:
     return max(xs) - min(xs), max(ys) - min(ys)
 
 
-class _Search:
+class Search:
     """One run of the search: the best rule and layout so far, shared by its threads under a lock."""
 
     def __init__(
-        self, hides: tuple[Hide, ...], asked: tuple[ToLay, ...], clear: Clearances, effort: Effort, watch: Watch | None
+        self,
+        hides: tuple[Hide, ...],
+        asked: tuple[ToLay, ...],
+        clear: Clearances,
+        effort: Effort,
+        watch: Watch | None,
+        *,
+        step: float = 0.0,
     ) -> None:
         self.hides, self.asked, self.clear, self.effort, self.watch = hides, asked, clear, effort, watch
         self.areas = [signed_area_mm2(each.piece.outline) for each in asked]
         self.total = sum(self.areas)
+        self.step = step
         self.began = monotonic()
         self.tried = 0
         self.stopped = False
         self.lock = Lock()
 
     def run(self) -> Layout:
+        """Stage after stage; the best layout of all."""
         rule = _plain(self.asked)
         best: tuple[Cost, tuple[Placed, ...]] | None = None
         for stage, (cell, share) in enumerate(STAGES):
-            grounds = [Ground(each, self.asked, self.clear, cell) for each in self.hides]
+            grounds = [Ground(each, self.asked, self.clear, cell, self.step) for each in self.hides]
             until = self.began + self.effort.seconds * share
             with ThreadPoolExecutor(WORKERS) as pool:
                 runs = [
@@ -158,7 +167,8 @@ class _Search:
         cost = self._cost(placed)
         with self.lock:
             self.tried += 1
-            if self.watch is not None and not self.watch(self.tried, 1 - cost[0] / self.total):
+            laid = sum(self.areas[each.number] for each in placed)
+            if self.watch is not None and not self.watch(self.tried, laid / self.total):
                 self.stopped = True
         return cost, rule, placed
 

@@ -1,0 +1,291 @@
+"""`trimwright nest`: pieces laid on hides with flaws or along a roll, with the layout at true size and its offcuts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from trimwright.cli.options import AsJson, Force
+from trimwright.cli.pieces import DxfFile, SvgFile
+from trimwright.cli.surroundings import keep, today
+from trimwright.cli.terminal import console, print_json, progress
+from trimwright.geometry.nest.asked import Way
+
+if TYPE_CHECKING:
+    from trimwright.geometry.nest.hide import Hide
+    from trimwright.geometry.nest.layout import Layout
+    from trimwright.geometry.nest.search import Watch
+    from trimwright.geometry.nest.spare import Spare
+    from trimwright.geometry.pattern import Piece
+
+NO_PROOF = "Found by trying: a better layout may exist. Lay the pieces out on the material before you cut."
+CAUTIONS = ("blades",)
+
+
+def nest(
+    pieces: Annotated[
+        list[Path], typer.Argument(help="Pieces: .dxf as wrap, flatten and outline write it.", show_default=False)
+    ],
+    hide: Annotated[
+        list[Path] | None,
+        typer.Option("--hide", help="A hide: outline, flaws and zones as points; may be repeated.", metavar="FILE"),
+    ] = None,
+    roll: Annotated[float | None, typer.Option(help="A roll instead, so wide.", metavar="MM")] = None,
+    repeat: Annotated[float, typer.Option(help="The roll's pattern comes again after so much.", metavar="MM")] = 0.0,
+    way: Annotated[
+        Way, typer.Option(help="Along the grain either way, one way as a nap wants, or any.", metavar="WAY")
+    ] = "grain",
+    not_in: Annotated[
+        list[str] | None,
+        typer.Option("--not-in", help="A zone to keep out of, of all pieces or one.", metavar="[PIECE=]ZONE"),
+    ] = None,
+    gap: Annotated[float, typer.Option(help="Left between pieces and round flaws.", metavar="MM")] = 4.0,
+    margin: Annotated[
+        float | None, typer.Option(help="Left along the edge; 12 on a hide, 0 on a roll.", metavar="MM")
+    ] = None,
+    seconds: Annotated[float, typer.Option(help="How long to search.")] = 20.0,
+    seed: Annotated[int, typer.Option(help="Where the search begins.")] = 1,
+    chance: Annotated[bool, typer.Option("--chance", help="The chance that one hide more is needed.")] = False,
+    offcuts: Annotated[
+        Path | None, typer.Option(help="Write offcuts worth keeping, each a hide to lay on.", metavar="FOLDER")
+    ] = None,
+    picture: Annotated[Path | None, typer.Option(help="Write each hide's layout as .svg.", metavar="FILE")] = None,
+    page: Annotated[Path | None, typer.Option(help="Write the layout at true size as .pdf.", metavar="FILE")] = None,
+    svg: SvgFile = None,
+    dxf: DxfFile = None,
+    force: Force = False,
+    as_json: AsJson = False,
+) -> None:
+    """Pieces laid on hides or a roll, so that little is bought."""
+    from trimwright.geometry.nest.asked import to_lay
+    from trimwright.geometry.nest.hide import Clearances
+    from trimwright.geometry.nest.roll import Roll, lay_on_roll
+    from trimwright.geometry.nest.search import Effort, lay_on_hides
+    from trimwright.geometry.nest.spare import spare_of
+
+    for path in (picture, page, svg, dxf):
+        if path is not None:
+            keep(path, force)
+    hides = _checked(hide or [], roll, repeat, chance, seconds)
+    asked = to_lay(_pieces(pieces), "nap" if repeat else way, _keep_outs(not_in or [], hides))
+    clear = Clearances(gap, (12.0 if roll is None else 0.0) if margin is None else margin)
+    effort = Effort(seconds, seed=seed)
+    with _stoppable("Laying the pieces") as watch:
+        if roll is None:
+            layout = lay_on_hides(hides, asked, clear, effort, watch)
+        else:
+            layout = lay_on_roll(Roll(roll, repeat), asked, clear, effort, watch)
+    spare = spare_of(layout, effort) if chance else None
+    written = [*_drawings(layout, page, svg, dxf), *_pictures(layout, picture), *_kept(layout, offcuts, force)]
+    if as_json:
+        print_json(_plain(layout, spare) | {"written": [str(each) for each in written]})
+        return
+    _tell(layout, spare, on_a_roll=roll is not None)
+    for path in written:
+        print(f"written: {path}")
+
+
+# ---- what was asked --------------------------------------------------------------------------------------------------
+
+
+def _checked(files: Sequence[Path], roll: float | None, repeat: float, chance: bool, seconds: float) -> list[Hide]:
+    """The hides; BadInput with everything that is wrong with what they are laid on."""
+    from trimwright.errors import BadInput, Problem
+    from trimwright.geometry.nest.hide import read_hide
+
+    problems = []
+    if bool(files) == (roll is not None):
+        problems.append(Problem("--hide", "", "or --roll must be said, and not both.", "Say --hide FILE."))
+    if repeat and roll is None:
+        problems.append(Problem("--repeat", f"{repeat:g}", "is of a roll.", "Say --roll as well."))
+    if chance and not files:
+        problems.append(Problem("--chance", "", "is of hides.", "Say --hide."))
+    if not 0 < seconds <= 3600:
+        problems.append(Problem("--seconds", f"{seconds:g}", "is not between 0 and 3600.", "20 will do."))
+    hides = []
+    for file in files:
+        try:
+            hides.append(read_hide(file.read_text(encoding="utf-8", errors="replace"), file.stem))
+        except BadInput as wrong:
+            problems += wrong.problems
+    if problems:
+        raise BadInput(problems)
+    return hides
+
+
+def _pieces(files: Sequence[Path]) -> tuple[Piece, ...]:
+    from trimwright.errors import BadInput, Problem
+    from trimwright.geometry.dxf import read_drawing
+
+    found: list[Piece] = []
+    problems: list[Problem] = []
+    for file in files:
+        try:
+            found += read_drawing(file.read_text(encoding="utf-8", errors="replace"), file.stem)
+        except BadInput as wrong:
+            problems += wrong.problems
+    if problems:
+        raise BadInput(problems)
+    return tuple(found)
+
+
+def _keep_outs(said: Sequence[str], hides: Sequence[Hide]) -> dict[str, frozenset[str]]:
+    """Zones by the piece that keeps out of them, "" for all; BadInput for a zone that no hide has."""
+    from trimwright.errors import BadInput, Problem
+
+    there = {zone.name for each in hides for zone in each.zones}
+    found: dict[str, frozenset[str]] = {}
+    problems = []
+    for each in said:
+        piece, _, zone = each.rpartition("=")
+        if zone.lower() not in there:
+            way_out = f"Zones: {', '.join(sorted(there)) or 'none'}."
+            problems.append(Problem("--not-in", each, "names no zone of a hide.", way_out))
+        found[piece] = found.get(piece, frozenset()) | {zone.lower()}
+    if problems:
+        raise BadInput(problems)
+    return found
+
+
+class _stoppable:  # noqa: N801 -- used as a with-block, as `progress` is
+    """Progress on the terminal; Ctrl-C ends the search and keeps the best so far."""
+
+    def __init__(self, doing: str) -> None:
+        self.shown = progress(doing)
+        self.stopped = False
+
+    def __enter__(self) -> Watch:
+        import signal
+        from contextlib import suppress
+
+        told = self.shown.__enter__()
+        with suppress(ValueError):  # only the main thread may be asked
+            self.before = signal.signal(signal.SIGINT, self._stop)
+
+        def watch(tries: int, share: float) -> bool:
+            if told is not None:
+                told(f"Laying the pieces: {tries} layouts tried, Ctrl-C keeps the best", 1 - share, 2.0)
+            return not self.stopped
+
+        return watch
+
+    def __exit__(self, *error: Any) -> None:
+        import signal
+
+        if hasattr(self, "before"):
+            signal.signal(signal.SIGINT, self.before)
+        self.shown.__exit__(*error)
+
+    def _stop(self, *_: object) -> None:
+        self.stopped = True
+
+
+# ---- what is written -------------------------------------------------------------------------------------------------
+
+
+def _drawings(layout: Layout, page: Path | None, svg: Path | None, dxf: Path | None) -> Iterator[Path]:
+    """The layout at true size, a file for each hide: with the hide on paper, the pieces alone for a cutting table."""
+    from trimwright.geometry.pattern import Piece
+
+    for on in sorted({each.on for each in layout.placed}):
+        hide, pieces = layout.hides[on], layout.pieces(on)
+        ground = Piece(hide.name, hide.outline, cutouts=hide.flaws)
+        if page is not None:
+            from trimwright.papers.true_size import long_page_pdf
+
+            there = _numbered(page, on, layout)
+            there.write_bytes(long_page_pdf(hide.name, (ground, *pieces), today(), laid=True))
+            yield there
+        if svg is not None:
+            from trimwright.geometry.sheet import one_page
+
+            there = _numbered(svg, on, layout)
+            there.write_text(one_page((ground, *pieces), laid=True).svg, encoding="utf-8")
+            yield there
+        if dxf is not None:
+            from trimwright.geometry.dxf import drawing
+
+            there = _numbered(dxf, on, layout)
+            there.write_text(drawing(pieces, laid=True), encoding="ascii")
+            yield there
+
+
+def _pictures(layout: Layout, path: Path | None) -> Iterator[Path]:
+    if path is None:
+        return
+    from trimwright.charts.hide import hide_chart
+    from trimwright.geometry.nest.layout import offcuts
+
+    for on in sorted({each.on for each in layout.placed}):
+        there = _numbered(path, on, layout)
+        drawn = hide_chart(layout, on, offcuts=offcuts(layout, on), wide=780, style="print")
+        there.write_text(drawn, encoding="utf-8")
+        yield there
+
+
+def _numbered(path: Path, on: int, layout: Layout) -> Path:
+    return path if len(layout.hides) == 1 else path.with_stem(f"{path.stem}-{on + 1}")
+
+
+def _kept(layout: Layout, folder: Path | None, force: bool) -> Iterator[Path]:
+    """Offcuts as files that --hide reads."""
+    if folder is None:
+        return
+    from trimwright.geometry.nest.hide import written
+    from trimwright.geometry.nest.layout import offcuts
+
+    folder.mkdir(parents=True, exist_ok=True)
+    for on in sorted({each.on for each in layout.placed}):
+        for number, each in enumerate(offcuts(layout, on), 1):
+            path = folder / f"{on + 1}-{layout.hides[on].name}-{number}.txt"
+            keep(path, force)
+            path.write_text(written(each), encoding="utf-8")
+            yield path
+
+
+def _plain(layout: Layout, spare: Spare | None) -> dict[str, Any]:
+    from trimwright.geometry.nest.layout import offcuts
+
+    return {
+        "hides": [
+            {
+                "name": hide.name,
+                "filled": round(layout.filled(on), 4),
+                "pieces": [
+                    {"name": each.name, "outline": [[round(x, 3), round(y, 3)] for x, y in each.outline]}
+                    for each in layout.pieces(on)
+                ],
+                "offcuts": [[[round(x, 1), round(y, 1)] for x, y in each.outline] for each in offcuts(layout, on)],
+                "long_mm": round(max(x for x, _ in hide.outline) - min(x for x, _ in hide.outline), 1),
+            }
+            for on, hide in enumerate(layout.hides)
+        ],
+        "left_over": [each.piece.name for each in layout.left_over],
+        "laid_m2": round(layout.laid_mm2 / 1e6, 4),
+        "tries": layout.tries,
+        "one_more": None if spare is None else round(spare.chance, 3),
+    }
+
+
+def _tell(layout: Layout, spare: Spare | None, *, on_a_roll: bool) -> None:
+    from trimwright.facts import load
+
+    out = console()
+    for on, hide in enumerate(layout.hides):
+        long = max(x for x, _ in hide.outline) - min(x for x, _ in hide.outline)
+        said = f"{long / 1000:.2f} m of the roll" if on_a_roll else hide.name
+        out.print(f"{said}: {len(layout.pieces(on))} pieces, {layout.filled(on):.0%} of what is usable.")
+    if layout.left_over:
+        names = ", ".join(each.piece.name for each in layout.left_over)
+        out.print(f"No room found for {len(layout.left_over)}: {names}. Give another hide, or search longer.")
+    if spare is not None:
+        out.print(
+            f"Chance that one hide more is needed: {spare.chance:.0%}, if hides bought as one size differ by "
+            f"{spare.spread:.0%} in area (1σ; from memory, no source)."
+        )
+    out.print(NO_PROOF)
+    for each in CAUTIONS:
+        out.print(load().cautions[each].text, style="dim")

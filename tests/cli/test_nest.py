@@ -1,0 +1,66 @@
+"""`trimwright nest`: what it tells, what it writes, and what it refuses."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.cli.conftest import Trimwright
+from trimwright.geometry.dxf import drawing, read_drawing
+from trimwright.geometry.pattern import Piece, labelled
+
+HIDE = "outline\n0 0\n1400 0\n1400 900\n0 900\nflaw\n700 450 60\nzone belly\n0 0\n1400 0\n1400 150\n0 150\n"
+
+
+@pytest.fixture
+def pieces(tmp_path: Path) -> Path:
+    path = tmp_path / "pieces.dxf"
+    outline = ((0.0, 0.0), (300.0, 0.0), (260.0, 200.0), (0.0, 180.0))
+    panel = Piece("side", outline, grain=((0.0, 0.0), (100.0, 0.0)))
+    path.write_text(drawing([labelled(panel), labelled(panel)]), encoding="ascii")
+    (tmp_path / "hide.txt").write_text(HIDE)
+    return path
+
+
+def test_pieces_on_a_hide_are_told_drawn_and_their_offcuts_laid_on_again(
+    pieces: Path, tmp_path: Path, trimwright: Trimwright
+) -> None:
+    asked = ["nest", pieces, "--hide", "hide.txt", "--not-in", "belly", "--seconds", "2"]
+    told = trimwright(*asked, "--picture", "p.svg", "--page", "p.pdf", "--dxf", "laid.dxf", "--offcuts", "left")
+    assert told.code == 0, told.err
+    assert "2 pieces" in told.out
+    assert "better layout may exist" in told.out
+    assert (tmp_path / "p.pdf").read_bytes().startswith(b"%PDF")
+    assert "laid-piece" in (tmp_path / "p.svg").read_text()
+    laid = read_drawing((tmp_path / "laid.dxf").read_text(), "laid")
+    assert [each.name for each in laid] == ["side", "side"]
+    assert all(each.box[1] >= 150 for each in laid)
+    offcut = sorted((tmp_path / "left").iterdir())[0]
+    again = trimwright("nest", pieces, "--hide", offcut, "--seconds", "1", "--json")
+    assert again.json["left_over"] == []
+
+
+def test_a_roll_is_told_by_its_length(pieces: Path, trimwright: Trimwright) -> None:
+    told = trimwright("nest", pieces, "--roll", "500", "--seconds", "2", "--json")
+    (roll,) = told.json["hides"]
+    assert 200 < roll["long_mm"] <= 310
+
+
+@pytest.mark.parametrize(
+    ("options", "said"),
+    [
+        ([], "not both"),
+        (["--hide", "hide.txt", "--roll", "500"], "not both"),
+        (["--hide", "hide.txt", "--repeat", "50"], "is of a roll"),
+        (["--hide", "hide.txt", "--not-in", "neck"], "names no zone"),
+        (["--hide", "hide.txt", "--not-in", "roof=belly"], "no piece's name"),
+        (["--hide", "pieces.dxf"], "neither a heading"),
+        (["--roll", "150"], "not narrower"),
+        (["--hide", "hide.txt", "--seconds", "0"], "3600"),
+    ],
+)
+def test_what_is_wrong_is_said(options: list[str], said: str, pieces: Path, trimwright: Trimwright) -> None:
+    told = trimwright("nest", pieces, *options)
+    assert told.code == 2
+    assert said in told.err

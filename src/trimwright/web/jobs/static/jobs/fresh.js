@@ -17,11 +17,22 @@ document.addEventListener("plan-ready", () => {
   }
 });
 
-// the answer may come when somebody has begun to type since it was asked for
+// the answer may come when somebody has begun to type since it was asked for; what was open is opened again
+let opened = [];
+
 document.addEventListener("htmx:beforeSwap", (event) => {
   const part = event.detail.target;
   const asked = event.detail.requestConfig?.triggeringEvent;
-  if (asked?.type !== "fresh" || !part.matches("[data-fresh]") || !isTouched(part)) return;
-  event.detail.shouldSwap = false;
-  tell(part);
+  if (asked?.type !== "fresh" || !part.matches("[data-fresh]")) return;
+  if (isTouched(part)) {
+    event.detail.shouldSwap = false;
+    tell(part);
+  } else opened = [...part.querySelectorAll("details[open] > summary")].map((each) => each.textContent);
+});
+
+document.addEventListener("htmx:afterSwap", () => {
+  for (const summary of document.querySelectorAll("[data-fresh] details:not([open]) > summary")) {
+    if (opened.includes(summary.textContent)) summary.parentElement.open = true;
+  }
+  opened = [];
 });

@@ -114,6 +114,8 @@ class Scene:
     scales: tuple[float, float] = (1.0, 1.0)
     ground: int = 205
     leather: int = 70
+    shadow: float = 0.0
+    """How much of the light a shadow takes that the part throws to the right and down."""
     blur: float = 0.7
     noise: float = 3.0
     seed: int = 1
@@ -147,11 +149,21 @@ class Scene:
         few = at.reshape(*columns.shape, 2).astype(np.float32)
         every = cv2.resize(few, None, fx=8, fy=8, interpolation=cv2.INTER_LINEAR)[8 : 8 + high, 8 : 8 + wide]
         light = cv2.remap(floor, every[..., 0], every[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
+        if self.shadow:
+            light = light * (1 - self.shadow * self._shaded())
         light = cv2.GaussianBlur(light, (0, 0), self.blur)
         code = np.where(light <= 0.0031308, 12.92 * light, 1.055 * np.maximum(light, 0) ** (1 / 2.4) - 0.055) * 255
         code = code + np.random.default_rng(self.seed).normal(0, self.noise, code.shape)
         grey = np.clip(np.round(code), 0, 255).astype(np.uint8)
         return Photo(cv2.cvtColor(grey, cv2.COLOR_GRAY2BGR), None)
+
+    def _shaded(self) -> Any:
+        """Where the shadow lies in the photo and how deep, 0-1: nowhere on the part itself."""
+        ring = self.lens.px(np.array(self.part.exterior.coords))
+        part, thrown = (np.zeros(self.lens.size[::-1], dtype=np.float32) for _ in range(2))
+        cv2.fillPoly(part, [np.round(ring).astype(np.int32)], 1.0)
+        cv2.fillPoly(thrown, [np.round(ring + np.array([13, 10])).astype(np.int32)], 1.0)
+        return cv2.GaussianBlur(thrown, (0, 0), 9) * (part == 0)
 
     def _floor(self) -> tuple[Any, float]:
         """The floor from above as light 0–1, and how far it reaches from the origin [mm]."""

@@ -109,7 +109,7 @@ def random_scene(number: int) -> tuple[float, float, float]:
     bars = Bars(*(long * s + chance.uniform(-0.25, 0.25) for long, s in zip((260, 190), scales, strict=True)))
     scene = Scene(lens=lens, places=places, scales=scales)
     plane = fitted(corners_of(scene, 0.25, chance), size, bars)
-    true = np.array(scene.part.segmentize(6).exterior.coords[:-1])
+    true = np.array(scene.part.segmentize(10).exterior.coords[:-1])
     px = lens.px(true) + chance.normal(0, 0.1, true.shape)
     found = plane.to_mm(px)
     px_mm = 1 / np.linalg.norm(plane.to_mm(px + np.array([1.0, 0.0])) - found, axis=1)

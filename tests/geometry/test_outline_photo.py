@@ -42,6 +42,7 @@ SCENES = {
     "ten millimetres thick": Scene(lens=replace(LARGE, tilt=(3.0, 2.0)), thick=10.0),
     "light on dark, three megapixels": close(ground=60, leather=190),
     "not much contrast": close(ground=215, leather=150),
+    "a faint shadow": close(shadow=0.4),
 }
 
 
@@ -123,6 +124,7 @@ REFUSED: dict[str, tuple[Callable[[], Photo], dict[str, Any], str]] = {
         lambda: Scene(lens=replace(LARGE, high=1100.0)).photo(), {"bars": Bars()}, "--bars 260x190",
     ),
     "low contrast": (lambda: close(ground=215, leather=185).photo(), {}, "stands out from the ground"),
+    "a hard shadow": (lambda: close(shadow=0.8).photo(), {}, "of the edge' is soft"),
     "nothing there": (lambda: close(leather=205).photo(), {}, "stands out from the ground"),
     "too thick": (small, {"thick_mm": 400.0}, "caliper"),
 }  # fmt: skip

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Literal
 import typer
 
 from trimwright.cli.options import AsJson, BookFile, Force
-from trimwright.cli.surroundings import keep, now, today
+from trimwright.cli.surroundings import keep, now, read_bytes, today
 from trimwright.cli.workbench import JobOption, PartOption, Working, print_answer
 
 if TYPE_CHECKING:
@@ -181,18 +181,8 @@ def _photo(photo: Path | None, card_file: Path | None) -> Photo | None:
         if card_file is not None:
             raise BadInput(Problem("--card", str(card_file), "goes with a photo.", "Add --photo, or leave it out."))
         return None
-    measured = read_card(_read(card_file).decode("utf-8", "replace"), str(card_file)) if card_file else None
-    return read_photo(_read(photo), str(photo), measured)
-
-
-def _read(path: Path) -> bytes:
-    from trimwright.errors import Problem, UnreadableFile
-
-    try:
-        return path.read_bytes()
-    except OSError as error:
-        told = f"cannot be read ({error.strerror})."
-        raise UnreadableFile(Problem(str(path), "", told, "Check the name and the folder.")) from None
+    measured = read_card(read_bytes(card_file).decode("utf-8", "replace"), str(card_file)) if card_file else None
+    return read_photo(read_bytes(photo), str(photo), measured)
 
 
 def _typed(given: Mapping[str, str | None], shot: Photo | None) -> dict[str, str]:

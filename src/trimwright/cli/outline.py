@@ -10,7 +10,7 @@ import typer
 
 from trimwright.cli.options import AsJson, Force
 from trimwright.cli.pieces import DxfFile, Letter, Sheets, SvgFile, write_drawings, write_sheets
-from trimwright.cli.surroundings import keep, now
+from trimwright.cli.surroundings import keep, now, read_bytes
 from trimwright.cli.terminal import console, print_json, progress
 from trimwright.geometry.pattern import Side
 
@@ -146,20 +146,10 @@ def _read(path: Path, told: Any, move: Path | None) -> Outline:
     from trimwright.geometry.outline.photo import read_photo
     from trimwright.geometry.outline.reading import read_outline
 
-    read = read_outline(read_photo(_bytes(path), path.name), path.name, told)
+    read = read_outline(read_photo(read_bytes(path), path.name), path.name, told)
     if move is None:
         return read
-    return read.with_nodes(changed(read.nodes, _bytes(move).decode("utf-8", "replace"), move.name))
-
-
-def _bytes(path: Path) -> bytes:
-    from trimwright.errors import Problem, UnreadableFile
-
-    try:
-        return path.read_bytes()
-    except OSError as error:
-        told = f"cannot be read ({error.strerror})."
-        raise UnreadableFile(Problem(str(path), "", told, "Check the name and the folder.")) from None
+    return read.with_nodes(changed(read.nodes, read_bytes(move).decode("utf-8", "replace"), move.name))
 
 
 def _tell(read: Outline, pieces: Sequence[Piece], *, bars_read: bool) -> None:

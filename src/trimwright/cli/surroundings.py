@@ -19,6 +19,17 @@ def keep(path: Path, force: bool) -> None:
         raise BadInput(Problem(str(path), "", "is already there.", "Choose another name, or say --force."))
 
 
+def read_bytes(path: Path) -> bytes:
+    """What a file holds; UnreadableFile when it cannot be read."""
+    from trimwright.errors import Problem, UnreadableFile
+
+    try:
+        return path.read_bytes()
+    except OSError as error:
+        told = f"cannot be read ({error.strerror})."
+        raise UnreadableFile(Problem(str(path), "", told, "Check the name and the folder.")) from None
+
+
 def today() -> datetime:
     """The day it is, from midnight. BadInput as `now`."""
     return now().replace(hour=0, minute=0, second=0, microsecond=0)

@@ -23,6 +23,8 @@ LEAST_SHARE = 0.01
 """Of the field between the strips, what a part must fill."""
 FAINT_SHARE = 0.15
 """More of the edge than this that can't be told is too much."""
+SOFT_TIMES, SOFT_PX, SOFT_SHARE = 2.0, 2.5, 0.05
+"""An edge this many times as wide as most of it, and as many pixels at least, is soft; so much of it may be."""
 _PROFILE_STEP = 0.5
 
 
@@ -48,8 +50,10 @@ def edge_of(photo: Photo, field: Floats, strips: Sequence[Floats], where: str) -
         raise BadInput(_faint(where))
     coarse = (largest.reshape(-1, 2) + 0.5) / shrink - 0.5
     wide = 3.0 / shrink
-    edge = _refined(photo, _evenly(coarse, 2.0 / shrink), max(6.0, wide), where)
-    return _refined(photo, _evenly(edge, 2.0), max(5.0, wide / 2), where)
+    near, _ = _refined(photo, _evenly(coarse, 2.0 / shrink), max(6.0, wide), where)
+    edge, widths = _refined(photo, _evenly(near, 2.0), max(5.0, wide / 2), where)
+    _refuse_soft(widths, where)
+    return edge
 
 
 def _mask(shape: tuple[int, ...], polygons: Sequence[Floats], shrink: float) -> Any:
@@ -107,10 +111,11 @@ def _evenly(closed: Floats, step: float) -> Floats:
     return np.column_stack([np.interp(at, along, around[:, k]) for k in range(2)])
 
 
-def _refined(photo: Photo, points: Floats, reach: float, where: str) -> Floats:
+def _refined(photo: Photo, points: Floats, reach: float, where: str) -> tuple[Floats, Floats]:
     """Each point moved along its normal to where the light is half that of the part, half that of the ground.
 
-    In linear light, since that is where a lens blurs. Points with no clear step are left out.
+    In linear light, since that is where a lens blurs. Points with no clear step are left out. With them comes how
+    wide the step is at each, from a quarter to three quarters [px].
     """
     import cv2
 
@@ -141,7 +146,16 @@ def _refined(photo: Photo, points: Floats, reach: float, where: str) -> Floats:
         raise BadInput(_faint(where))
     low, high = share[rows, nearest], share[rows, nearest + 1]
     at = steps[nearest] + _PROFILE_STEP * (0.5 - low) / np.where(high > low, high - low, 1.0)
-    return np.asarray((points + at[:, None] * normal)[clear], dtype=float)
+    widths = _PROFILE_STEP * ((share > 0.25) & (share < 0.75)).sum(axis=1)
+    return np.asarray((points + at[:, None] * normal)[clear], dtype=float), widths[clear]
+
+
+def _refuse_soft(widths: Floats, where: str) -> None:
+    """A shadow's edge is far softer than that of the part beside it."""
+    soft = float((widths > max(SOFT_TIMES * float(np.median(widths)), SOFT_PX)).mean())
+    if soft > SOFT_SHARE:
+        way_out = "Take it again in soft light from all sides, without a shadow beside the part, and sharp all over."
+        raise BadInput(Problem(where, f"{soft:.0%} of the edge", "is soft, as a shadow's is.", way_out))
 
 
 def _tangents(closed: Floats) -> Floats:

@@ -35,7 +35,9 @@ BAR_READ_MM = 0.15
 SCALE_UNREAD = 0.005
 """Of a printer nobody has measured; feeds are seldom further out. Common practice, no source."""
 CORNER_PX, LEAST_CORNER_PX = 0.3, 0.1
-OUTLIER = 4.5
+OUTLIER, MEDIAN_OF_NORMAL = 4.5, 0.6745
+ROUNDS = 4
+"""Each weighs the corners by the plane found before it."""
 _STEP = 1e-6
 
 
@@ -78,7 +80,7 @@ class Plane:
     corners: Floats
     """All corners of strips that were seen, on the plane (n, 2)."""
     corner_px: float
-    """What the fit leaves of them, rms of one coordinate [px]."""
+    """How well they are seen by what the fit leaves, the standard deviation of one coordinate [px]."""
 
     def to_mm(self, px: Floats) -> Floats:
         """Where pixels lie on the plane (n, 2)."""
@@ -131,68 +133,56 @@ MM_UNIT = 1000.0
 def fitted(seen: Sequence[Seen], size: tuple[int, int], bars: Bars) -> Plane:
     """The plane by all corners of the strips, those far off left out; the first strip seen lies still."""
     half, middle = hypot(*size) / 2, ((size[0] - 1) / 2, (size[1] - 1) / 2)
-    pixels = [(each.px - middle) / half for each in seen]
-    start = _start(pixels, [each.mm for each in seen], bars)
-    kept = [np.ones(len(each), dtype=bool) for each in pixels]
-    sigma = CORNER_PX
-    for _ in range(3):
-        problem = _Problem([p[k] for p, k in zip(pixels, kept, strict=True)],
-                           [s.mm[k] for s, k in zip(seen, kept, strict=True)], bars, half, sigma)  # fmt: skip
-        found = problem.solve(start)
-        whole = _Problem(pixels, [each.mm for each in seen], bars, half, sigma)
-        left = whole.corner_residuals(found) * sigma
-        count = 2 * sum(int(each.sum()) for each in kept)
-        off = np.concatenate(kept)
-        rms = float(np.sqrt((left[off] ** 2).sum() / max(1, count - len(found) + 4)))
-        typical = max(LEAST_CORNER_PX, 1.4826 * float(np.median(np.abs(left))))
-        near = (np.abs(left) < OUTLIER * typical).all(axis=1)
-        kept = np.split(near, np.cumsum([len(each) for each in pixels])[:-1])
-        sigma, start = max(LEAST_CORNER_PX, rms), found
-    jacobian = problem.jacobian(found)
-    covariance = np.linalg.inv(jacobian.T @ jacobian)[:LENS, :LENS]
-    value, way = np.linalg.eigh(covariance)
-    root = way * np.sqrt(np.maximum(value, 0))
-    lens = found[:LENS]
-    # the photo's right is the plane's right
-    ends = _mapped(lens, np.array([[-0.05, 0.0], [0.05, 0.0]]))
-    turn = -atan2(*(ends[1] - ends[0])[::-1])
+    pixels, printed = [(each.px - middle) / half for each in seen], [each.mm for each in seen]
+    found = _start(pixels, printed, bars)
+    kept, sigma = np.ones(sum(map(len, pixels)), dtype=bool), CORNER_PX
+    for _ in range(ROUNDS):
+        problem = _Problem(pixels, printed, bars, _px_per_mm(found, np.concatenate(pixels), half), kept, sigma)
+        found = problem.solved(found)
+        kept, sigma = problem.looked_over(found)
+    value, way = np.linalg.eigh(problem.covariance(found)[:LENS, :LENS])
+    lens, root = found[:LENS], way * np.sqrt(np.maximum(value, 0))
+    # the photo's right becomes the plane's right
+    left, right = _mapped(lens, np.array([[-0.05, 0.0], [0.05, 0.0]]))
+    turn = -atan2(right[1] - left[1], right[0] - left[0])
     corners = _turned(_mapped(lens, np.concatenate(pixels)), turn)
-    return Plane(lens, root, middle, half, turn, np.zeros(2), corners, rms)
+    return Plane(lens, root, middle, half, turn, np.zeros(2), corners, sigma)
 
 
+@dataclass(frozen=True, eq=False, slots=True)
 class _Problem:
     """Corners seen against corners printed, each difference over its standard deviation, and the priors."""
 
-    def __init__(
-        self, pixels: Sequence[Floats], printed: Sequence[Floats], bars: Bars, half: float, sigma: float
-    ) -> None:
-        self.pixels, self.printed, self.bars, self.half, self.sigma = pixels, printed, bars, half, sigma
+    pixels: Sequence[Floats]
+    printed: Sequence[Floats]
+    bars: Bars
+    px_mm: Floats
+    """Pixels to a mm at every corner: differences are weighed in pixels, where all are equally well seen."""
+    kept: np.typing.NDArray[np.bool_]
+    sigma: float
 
-    def solve(self, start: Floats) -> Floats:
+    def solved(self, start: Floats) -> Floats:
         from scipy.optimize import least_squares
 
-        self._scale(start)
-        first = least_squares(self.residuals, start, x_scale="jac", method="trf", max_nfev=200).x
-        self._scale(first)
-        return np.asarray(least_squares(self.residuals, first, x_scale="jac", method="trf", max_nfev=100).x)
+        return np.asarray(least_squares(self.residuals, start, x_scale="jac", max_nfev=200).x)
 
-    def _scale(self, about: Floats) -> None:
-        """Pixels to a mm at every strip: differences are weighed in pixels, where corners are equally well seen."""
-        self.px_mm = [_px_per_mm(about[:LENS], each, self.half) for each in self.pixels]
+    def looked_over(self, found: Floats) -> tuple[np.typing.NDArray[np.bool_], float]:
+        """Which corners are near enough, and the standard deviation of those that were [px]."""
+        left = self.corners_px(found)
+        freedom = max(1, 2 * int(self.kept.sum()) - len(found) + len(KAPPA_PRIORS) + 2)
+        typical = max(LEAST_CORNER_PX, float(np.median(np.abs(left))) / MEDIAN_OF_NORMAL)
+        near = np.asarray((np.abs(left) < OUTLIER * typical).all(axis=1))
+        return near, max(LEAST_CORNER_PX, float(np.sqrt((left[self.kept] ** 2).sum() / freedom)))
 
-    def corner_residuals(self, found: Floats) -> Floats:
-        if not hasattr(self, "px_mm"):
-            self._scale(found)
+    def corners_px(self, found: Floats) -> Floats:
+        """How far each corner is from where it should be (n, 2) [px]."""
         scales, poses = found[LENS : LENS + 2], np.concatenate((np.zeros(3), found[LENS + 2 :])).reshape(-1, 3)
-        return (
-            np.concatenate(
-                [
-                    (_mapped(found[:LENS], px) - _turned(mm * scales, turn) - MM_UNIT * np.array([x, y]))
-                    * fine[:, None]
-                    for px, mm, (turn, x, y), fine in zip(self.pixels, self.printed, poses, self.px_mm, strict=True)
-                ]
-            )
-            / self.sigma
+        meant = [
+            _turned(mm * scales, turn) + MM_UNIT * np.array([x, y])
+            for mm, (turn, x, y) in zip(self.printed, poses, strict=True)
+        ]
+        return np.asarray(
+            (_mapped(found[:LENS], np.concatenate(self.pixels)) - np.concatenate(meant)) * self.px_mm[:, None]
         )
 
     def residuals(self, found: Floats) -> Floats:
@@ -203,11 +193,14 @@ class _Problem:
                 (found[LENS : LENS + 2] - self.bars.scales) / self.bars.doubts,
             )
         )
-        return np.concatenate((self.corner_residuals(found).ravel(), priors))
+        return np.concatenate((self.corners_px(found)[self.kept].ravel() / self.sigma, priors))
 
-    def jacobian(self, found: Floats) -> Floats:
+    def covariance(self, found: Floats) -> Floats:
         moves = np.eye(len(found)) * _STEP
-        return np.column_stack([(self.residuals(found + m) - self.residuals(found - m)) / (2 * _STEP) for m in moves])
+        slope = np.stack(
+            [(self.residuals(found + each) - self.residuals(found - each)) / (2 * _STEP) for each in moves], axis=1
+        )
+        return np.asarray(np.linalg.inv(slope.T @ slope))
 
 
 def _start(pixels: Sequence[Floats], printed: Sequence[Floats], bars: Bars) -> Floats:

@@ -72,7 +72,7 @@ def test_the_commands_of_the_guide_run(tmp_path: Path) -> None:
 
 
 def _bring(folder: Path) -> None:
-    """What a reader of the guide brings along: a scan of a cushion, a seam across it, a photo of a door card, a hide."""
+    """What a reader of the guide brings along: a scan of a cushion, a seam across it, a photo of a door card, hide."""
     scan = seat(60, 50)
     trimesh.Trimesh(scan.points, scan.faces, process=False).export(folder / "cushion.ply")
     (folder / "seam.txt").write_text("240 -5\n240 600\n")

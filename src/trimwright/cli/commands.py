@@ -330,7 +330,7 @@ def demo(
 
 @app.command()
 def serve(
-    lan: Annotated[bool, typer.Option("--lan", help="Open it to phones in this network, for people who log in.")] = False,
+    lan: Annotated[bool, typer.Option("--lan", help="Open to phones in this network, for people who log in.")] = False,
     port: Annotated[int, typer.Option(help="The port to serve on.", metavar="PORT", min=1024, max=65535)] = 8417,
 ) -> None:
     """The shop in the browser, kept in one folder of this machine.

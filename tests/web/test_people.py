@@ -57,7 +57,7 @@ def event(kind: str, **told: Any) -> AddEntry:
     return AddEntry(path=("events",), value={"kind": kind, "id": f"{kind}-x".replace("_", "-"), "at": NOW, **told})
 
 
-NOTES = [
+NOTES: list[Edit] = [
     event("note", note="clips ordered by phone"),
     event("opened", step="sill_plate.driver", minutes=4),
     event("bag", step="sill_plate.driver", state="filled", counted=4),
@@ -72,7 +72,7 @@ NOTES = [
     SetField(path=("time", "pins", "cushion/x/1"), value={"not_before": NOW, "not_after": None}),
     RemovePart(part="carpet"),
 ]
-MONEY = [
+MONEY: list[Edit] = [
     SetField(path=("money", "sum"), value=1),
     SetField(path=("money", "sure"), value=0.5),
     SetField(path=("time", "hours"), value=10),
@@ -118,7 +118,7 @@ def test_money_is_not_for_a_hand_to_change_and_is_for_the_owner(key: str, edit: 
 
 
 def test_a_part_with_a_price_on_it_neither_comes_nor_goes_by_a_hand(key: str) -> None:
-    offer = {"source": "used", "low": 100, "likely": 100, "high": 100}
+    offer: dict[str, Any] = {"source": "used", "low": 100, "likely": 100, "high": 100}
     changed(key, AddEntry(path=("parts", CUSHION, "offers"), value=offer), LAPTOP)
     part = newest(key).part(CUSHION).model_copy(update={"id": "another"})
     for edit in (RemovePart(part=CUSHION), AddPart(part=part)):
@@ -155,9 +155,9 @@ def test_a_find_once_answered_is_the_owners(key: str) -> None:
 def test_neither_undo_nor_restore_nor_redo_goes_round_it(key: str) -> None:
     changed(key, SetField(path=("money", "sum"), value=123_400), LAPTOP)
     store.undo(key, LAPTOP)
-    for way in (lambda: store.revert(key, 3, KIM), lambda: store.restore(key, 2, KIM)):
+    for way, number in ((store.revert, 3), (store.restore, 2)):
         with pytest.raises(store.NotYours):
-            way()
+            way(key, number, KIM)
     assert newest(key).money.sum == store.job_at(key, 1).money.sum
 
 

@@ -92,7 +92,7 @@ def test_the_same_field_shows_both_values_and_asks(key: str) -> None:
         store.edit_job(key, finish(6), LAPTOP, seen=1)
     clash = caught.value
     assert [(each.seen, each.theirs, each.mine) for each in clash.fields] == [("3", "2", "6")]
-    assert (clash.by, clash.revision, finish_of(key)) == ("phone", 2, 2)
+    assert (clash.signed, clash.revision, finish_of(key)) == ("by the phone", 2, 2)
     store.edit_job(key, read_edit(clash.edit), LAPTOP, seen=clash.revision, edit_id=clash.new_edit_id)
     assert finish_of(key) == 6
 

@@ -35,7 +35,7 @@ OF_FINDS = "jobs/<slug:key>/quote/finds/"
 """The change sheets, which a hand may read."""
 OWNERS_VIEWS = frozenset({
     "order", "arrived", "gone_back", "not_coming", "price", "used_up", "to_the_shelf", "answer_find", "answer_here",
-    "take_sum", "wishes", "wish_sets", "choose", "bundle", "job_file",
+    "take_sum", "wishes", "wish_sets", "choose", "bundle", "job_file", "put_away", "bring_back", "delete_job",
 })  # fmt: skip
 """Names of other views that are the owner's. What they would change is refused in the store as well (`allowed.py`)."""
 TRIES, TRIES_IN_ALL, TRIES_WINDOW_S = 5, 40, 60

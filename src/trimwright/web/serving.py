@@ -103,13 +103,16 @@ def begin_owner(name: str, passphrase: str) -> list[str]:
 
 
 def put_demo_in_place() -> None:
-    """The demo's job, where there is no job at all."""
+    """The demo's job, once, where there is no job at all: who deletes it does not get it again."""
     from trimwright.demo import demo_job
     from trimwright.web.jobs import store
     from trimwright.web.jobs.devices import Device
 
-    if not store.jobs():
-        store.start_job(demo_job(), Device("demo", "demo"))
+    by = Device("demo", "demo")
+    if not store.shop().had_demo:
+        if not store.jobs() and not store.jobs_away():
+            store.start_job(demo_job(), by)
+        store.keep_shop(by, had_demo=True)
 
 
 def gather_static() -> None:

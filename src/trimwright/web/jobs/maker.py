@@ -6,13 +6,14 @@ import multiprocessing
 import traceback
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import UTC, date, datetime
 from multiprocessing.connection import Connection
 from typing import Any
 
 from trimwright.book.document import Book
 from trimwright.errors import BadInput
 from trimwright.job.document import Job
+from trimwright.web.jobs.shared_calendar import Held
 
 _SPAWN = multiprocessing.get_context("spawn")
 
@@ -30,12 +31,19 @@ class Order:
     """Of a find that is weighed: the course decided for each part before it; the plan itself is not made then."""
 
 
+@dataclass(frozen=True, slots=True)
+class Several:
+    """Several jobs to lay out over the same hands and places (`shared_calendar.py`)."""
+
+    jobs: tuple[Held, ...]
+
+
 class Maker:
     """The child process, started when first needed and again after it was ended.
 
-    An `Order` goes in. Out come ("progress", stage, gap), ("stage", name, plain data), ("answers", "", plain data by
-    what it is about), ("answer", about, plain data), ("paper", name, file) and at last ("done", problems, None) or,
-    when it was a slip of ours, ("slip", error, where).
+    An `Order` goes in, or `Several`. Out come ("progress", stage, gap), ("stage", name, plain data), ("answers", "",
+    plain data by what it is about), ("answer", about, plain data), ("paper", name, file) and at last ("done", problems,
+    None) or, when it was a slip of ours, ("slip", error, where).
     """
 
     def __init__(self) -> None:
@@ -70,12 +78,16 @@ def make_plans(talk: Connection) -> None:
     """
     from trimwright.facts import load
     from trimwright.web.jobs.planning import Decided, answered, decided, planned, weighed
+    from trimwright.web.jobs.shared_calendar import laid_over
 
     load()
     last: tuple[Order, Decided] | None = None
     while True:
         try:
             order = talk.recv()
+            if isinstance(order, Several):
+                _send(talk, [("answer", "", laid_over(order.jobs, datetime.now(UTC)))])
+                continue
             tell = _teller(talk)
             if order.about and order.courses is not None:
                 pieces = weighed(order.job, order.book, order.today, order.about, order.courses)

@@ -58,6 +58,8 @@ class JobRecord(models.Model):
     is_call = models.BooleanField(default=False)
     """A first call that nobody has taken yet: everything in its document is guessed."""
     changed_at = models.DateTimeField()
+    put_away_at = models.DateTimeField(null=True)
+    """Since when it is out of sight; None while it is at hand."""
 
     class Meta:
         ordering = ("-changed_at",)
@@ -250,6 +252,27 @@ class BenchWork(models.Model):
         return f"{self.kind} {self.key}: {self.state}"
 
 
+class SharedCalendar(models.Model):
+    """All jobs at hand over the same hands and places: one row, laid out while no page waits (`shared_calendar.py`)."""
+
+    class State(models.TextChoices):
+        """How far it is."""
+
+        WAITING = "waiting"
+        RUNNING = "running"
+        DONE = "done"
+        FAILED = "failed"
+
+    state = models.CharField(max_length=8, choices=State, default=State.WAITING)
+    asked_at = models.DateTimeField()
+    heard_at = models.DateTimeField(null=True)
+    data = models.JSONField(null=True)
+    """The last that was laid out; shown while the next one is."""
+
+    def __str__(self) -> str:
+        return f"all jobs: {self.state}"
+
+
 class BookRevision(Signed):
     """The shop book as it was after one change."""
 
@@ -266,10 +289,11 @@ class BookRevision(Signed):
 
 
 class ShopRecord(models.Model):
-    """The shop: one row. What a new job starts with."""
+    """The shop: one row. What a new job starts with, and whether the demo was put in place once."""
 
     currency = models.CharField(max_length=3, default="EUR")
     units = models.CharField(max_length=12, default="metric")
+    had_demo = models.BooleanField(default=False)
 
     class Meta:
         permissions = (("change_money", "may change sums, prices, quotes and the shop book"),)

@@ -31,5 +31,10 @@ def drop(key: str, pk: int) -> None:
     shutil.rmtree(_folder(key, pk), ignore_errors=True)
 
 
+def drop_all(key: str) -> None:
+    """Drop every paper of a job."""
+    shutil.rmtree(Path(settings.PAPERS) / key, ignore_errors=True)
+
+
 def _folder(key: str, pk: int) -> Path:
     return Path(settings.PAPERS) / key / str(pk)

@@ -113,7 +113,7 @@ def write_photo(key: str, name: str, large: bytes) -> None:
 
 
 def drop(key: str) -> None:
-    """Drop all photos of a job that was not kept after all."""
+    """Drop all photos of a job that was not kept after all, or is deleted."""
     shutil.rmtree(Path(settings.PHOTOS) / key, ignore_errors=True)
 
 

@@ -18,7 +18,7 @@ from django.utils import timezone
 
 from trimwright.errors import Problem
 from trimwright.web.jobs import papers, store
-from trimwright.web.jobs.maker import Maker, Order
+from trimwright.web.jobs.maker import Maker, Order, Several
 from trimwright.web.jobs.models import Answer, PlanRecord
 
 SETTLE_S = 0.6
@@ -74,6 +74,7 @@ class Planner:
                 and (
                     make_next(self._maker, self._stop.is_set, settle_s=SETTLE_S)
                     or answer_next(self._maker, self._stop.is_set)
+                    or lay_out_next(self._maker, self._stop.is_set)
                 )
             ):
                 pass
@@ -165,6 +166,33 @@ def _answered(answer: Answer, maker: Maker, stopped: Callable[[], bool]) -> bool
     made_on = timezone.localdate(plan.asked_at)
     talk.send(Order(store.job_at(plan.job_id, plan.revision), store.book_at(plan.book), made_on, answer.about))
     return heard_out(talk, answer, lambda share: not stopped() and store.tell_answer(answer.pk, share))
+
+
+def lay_out_next(maker: Maker, stopped: Callable[[], bool] = lambda: False) -> bool:
+    """Lay all jobs over the same hands, where that was asked; False when nobody has, or something else goes first."""
+    held = store.take_shared_calendar()
+    if held is None:
+        return False
+    data = None
+    try:
+        talk = maker.start()
+        talk.send(Several(held))
+        while (piece := talk.recv() if talk.poll(LOOK_S) else None) is None or piece[0] != "done":
+            if stopped() or store.plan_waits():
+                maker.end()
+                store.ask_for_shared_calendar()
+                return True
+            match piece:
+                case "answer", _, found:
+                    data = found
+                case "slip", error, where:
+                    log.error("the calendar of all jobs failed: %s\n%s", error, where)
+                    break
+    except (EOFError, OSError):
+        log.exception("the process that lays calendars out died")
+        maker.end()
+    store.end_shared_calendar(data)
+    return True
 
 
 def heard_out(talk: Connection, answer: Answer, is_wanted: Callable[[float], bool]) -> bool:

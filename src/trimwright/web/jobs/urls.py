@@ -17,6 +17,7 @@ from trimwright.web.jobs.views import (
     history,
     intake,
     kept,
+    leaving,
     looks,
     own_colours,
     own_treatments,
@@ -84,6 +85,9 @@ urlpatterns = [
     path("workbench/given/<slug:key>/<str:name>", bench_work.work_file, name="bench_file"),
     path("workbench/<slug:slug>/", workbench.question, name="workbench_question"),
     path("jobs/<slug:key>/", start.job, name="job"),
+    path("jobs/<slug:key>/away/", leaving.away, name="put_away"),
+    path("jobs/<slug:key>/back/", leaving.back, name="bring_back"),
+    path("jobs/<slug:key>/delete/", leaving.delete, name="delete_job"),
     # the edits every page sends, undo and redo
     path("jobs/<slug:key>/edits/", changes.edits, name="edits"),
     path("jobs/<slug:key>/undo/", changes.undo, name="undo"),

@@ -3,7 +3,7 @@ from django.db import migrations, models
 SIGNED = ("bookrevision", "photo", "revision")
 
 
-def owner_of_the_passphrase(apps, schema_editor):
+def owner_of_the_passphrase(apps, schema_editor):  # type: ignore[no-untyped-def]
     """The passphrase that opened everything becomes that of an account called owner."""
     kept = apps.get_model("jobs", "ShopRecord").objects.exclude(passphrase="").first()
     if kept is None:

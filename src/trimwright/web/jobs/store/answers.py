@@ -11,6 +11,7 @@ from django.utils import timezone
 from trimwright.web.jobs.answering import CHANGE
 from trimwright.web.jobs.calendars import CALENDAR
 from trimwright.web.jobs.models import Answer, PlanRecord
+from trimwright.web.jobs.store.shared_calendar import ask_for_shared_calendar
 
 
 def keep_answers(pk: int, answers: Mapping[str, object]) -> None:
@@ -94,6 +95,8 @@ def end_answer(pk: int, data: object | None) -> None:
     """Keep what was found; None when it failed."""
     state = Answer.State.FAILED if data is None else Answer.State.DONE
     Answer.objects.filter(pk=pk).update(state=state, data=data, share=1.0, heard_at=timezone.now())
+    if Answer.objects.filter(pk=pk, about=CALENDAR).exists():
+        ask_for_shared_calendar()
 
 
 def give_answer_back(pk: int) -> None:

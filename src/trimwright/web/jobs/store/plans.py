@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from datetime import datetime
+from typing import Any
 
 from django.db import transaction
+from django.db.models import OuterRef, Subquery
 from django.utils import timezone
 
 from trimwright.errors import Problem
@@ -43,6 +45,13 @@ def newest_result(key: str) -> PlanRecord | None:
     return PlanRecord.objects.filter(job=key, result__isnull=False).order_by("-id").first()
 
 
+def newest_results(keys: Iterable[str]) -> dict[str, dict[str, Any]]:
+    """What the newest plan with verdicts says of each of these jobs."""
+    newest = PlanRecord.objects.filter(job=OuterRef("job"), result__has_key="verdicts").order_by("-id").values("pk")[:1]
+    found = PlanRecord.objects.filter(job__in=list(keys), pk=Subquery(newest))
+    return {key: result or {} for key, result in found.order_by("job").values_list("job", "result")}
+
+
 def newest_with(key: str, stage: str) -> PlanRecord | None:
     """The newest plan in which a stage is there already: while one is being made, the one before it."""
     return PlanRecord.objects.filter(job=key, result__has_key=stage).order_by("-id").first()
@@ -60,6 +69,11 @@ def newest_printed(key: str) -> PlanRecord:
         if "papers" in (plan.result or {}):
             return plan
     raise NoSuchRecord(f"{key}: papers")
+
+
+def plan_waits() -> bool:
+    """Whether a plan waits to be made."""
+    return PlanRecord.objects.filter(state=PlanRecord.State.WAITING).exists()
 
 
 def take_plan(*, settled_before: datetime) -> PlanRecord | None:

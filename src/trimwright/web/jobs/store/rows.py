@@ -24,8 +24,13 @@ class NoSuchRecord(TrimwrightError):
 
 
 def jobs() -> list[JobRecord]:
-    """All jobs, the one changed last first."""
-    return list(JobRecord.objects.filter(is_call=False))
+    """The jobs at hand, the one changed last first."""
+    return list(JobRecord.objects.filter(is_call=False, put_away_at=None))
+
+
+def jobs_away() -> list[JobRecord]:
+    """The jobs that are put away, the last first."""
+    return list(JobRecord.objects.filter(is_call=False, put_away_at__isnull=False).order_by("-put_away_at"))
 
 
 def calls() -> list[JobRecord]:

@@ -21,7 +21,7 @@ def shop() -> ShopRecord:
     return ShopRecord.objects.filter(pk=1).first() or ShopRecord(pk=1)
 
 
-def keep_shop(by: Device, **fields: str) -> None:
+def keep_shop(by: Device, **fields: str | bool) -> None:
     """Keep what the shop said of itself."""
     refuse_hands(by, _("The shop"))
     ShopRecord.objects.update_or_create(pk=1, defaults=fields)

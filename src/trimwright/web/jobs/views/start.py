@@ -1,9 +1,11 @@
-"""The jobs there are, the way into one, and a new one in four questions."""
+"""The jobs there are and the work they make together, the way into one, and a new one in four questions."""
 
 from __future__ import annotations
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_http_methods
 
 from trimwright.facts import load
@@ -11,18 +13,33 @@ from trimwright.job.document import Job
 from trimwright.job.edits import SetField, apply
 from trimwright.job.starting import started
 from trimwright.web.jobs import store
-from trimwright.web.jobs.devices import device_of
+from trimwright.web.jobs.devices import device_of, may_change_money
 from trimwright.web.jobs.forms import NewJobForm
 from trimwright.web.jobs.frame import job_page
+from trimwright.web.jobs.models import SharedCalendar
+from trimwright.web.jobs.standing import days_in_time, standings
 
 LATEST = 5
 """Changes told on a job's own page."""
 
 
+@never_cache
 @require_GET
 def jobs(request: HttpRequest) -> HttpResponse:
-    """All jobs, the one changed last first."""
-    return render(request, "jobs/list.html", {"rows": store.jobs()})
+    """Where every job stands, and all of them over the same hands; what is put away below."""
+    shared, rows = store.shared_calendar(), store.jobs()
+    data = shared.data or {}
+    context = {
+        "standings": standings(rows, data, may_quote=may_change_money(request)),
+        "calls": store.calls(),
+        "shared": data,
+        "shared_pending": shared.state in (SharedCalendar.State.WAITING, SharedCalendar.State.RUNNING),
+        "shared_failed": shared.state == SharedCalendar.State.FAILED,
+        "days": days_in_time(data),
+        "away": store.jobs_away(),
+    }
+    with timezone.override(data.get("zone") or timezone.get_current_timezone()):
+        return render(request, "jobs/list.html", context)
 
 
 @require_GET

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import json
 import time as clock
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
@@ -97,6 +98,14 @@ def test_the_table_by_the_day_adds_up_to_the_hands_on_minutes_of_all_tasks(two: 
             each["minutes"][1] * each.get("people", 1) for each in tasks if each.get("people", 1) and "minutes" in each
         )
     assert sum(day["taken"] for day in told["days"]) == minutes
+
+
+def test_jobs_called_alike_are_told_apart(two: tuple[str, str]) -> None:
+    store.ask_for_shared_calendar()
+    held = store.take_shared_calendar()
+    assert held is not None
+    alike = [replace(each, job=each.job.model_copy(update={"name": "alike"})) for each in held]
+    assert laid_over(alike, datetime.now(UTC))["names"] == dict(zip(two, ("alike", "alike (2)"), strict=True))
 
 
 @pytest.mark.usefixtures("two")

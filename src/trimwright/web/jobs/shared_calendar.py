@@ -42,7 +42,7 @@ def laid_over(jobs: Sequence[Held], now: datetime) -> Plain:
     from trimwright.plan.calendar.together import together
     from trimwright.web.jobs.calendars import calendar_now
 
-    names = {each.key: each.job.name for each in jobs}
+    names = _told_apart(jobs)
     alone = {each.key: calendar_now(each.kept, each.job) for each in jobs}
     told: Plain = {"names": names, "jobs": {each.key: _alone(each, alone[each.key], now) for each in jobs}}
     if not jobs:
@@ -53,6 +53,15 @@ def laid_over(jobs: Sequence[Held], now: datetime) -> Plain:
         rows = [replace(each, where=names.get(each.where, each.where)) for each in error.problems]
         return {**told, "problems": [asdict(each) for each in rows]}
     return told | _common(common, jobs, alone, names)
+
+
+def _told_apart(jobs: Sequence[Held]) -> dict[str, str]:
+    """The jobs' names by their keys; of those called alike every further one with its number."""
+    names: dict[str, str] = {}
+    for each in jobs:
+        alike = sum(one.job.name == each.job.name for one in jobs[: len(names)])
+        names[each.key] = f"{each.job.name} ({alike + 1})" if alike else each.job.name
+    return names
 
 
 def _benches(jobs: Sequence[Held], alone: Mapping[str, Calendar], now: datetime) -> dict[str, Bench]:
@@ -130,7 +139,7 @@ def _to_do(common: Calendar) -> Iterator[tuple[Slot, str, Task]]:
     """What is still to be done by hands, in its order, with its job."""
     for slot in common.slots:
         task = common.bench.by_id[slot.task]
-        if task.people and task.done is None:
+        if task.people and task.minutes[1] and task.done is None:
             yield slot, task.id.partition("/")[0], task
 
 

@@ -196,9 +196,7 @@ def visit(request: HttpRequest, key: str) -> HttpResponse:
         part.id: SeenForm(request.POST if posted else None, prefix=part.id) for part in job.parts
     }
     parts = handing_over.looked_at(job, found)
-    wrong = [
-        each for each in parts if not each.form.is_valid()
-    ]  # each form is asked, and each tells
+    wrong = [each for each in parts if not each.form.is_valid()]  # each form is asked, and each tells
     if posted and not wrong:
         told = [(each.part, each.form.told) for each in parts if each.form.told]
         edits = [

@@ -25,6 +25,8 @@ MOST_LEL = 10.0
 """Of the lower explosive limit [%], what vapour is kept under in solvent work. Source: WAC 296-304-03009."""
 _HARDLY_ANY = 1e-5
 """So few air changes that the integral is told by its first term; the whole of it would be rounded away."""
+_STILL = 1e-12
+"""Fewer air changes an hour are none."""
 SHIFT_H = 8.0
 SHORT_H = 0.25
 BALANCE = "well-mixed room"
@@ -183,7 +185,7 @@ def _left(rate: float, dries_h: float) -> Callable[[float], float]:
         if hours <= 0:
             return 0.0
         given = min(hours, dries_h)
-        there = -expm1(-rate * given) / (rate * dries_h) if rate else given / dries_h
+        there = -expm1(-rate * given) / (rate * dries_h) if rate > _STILL else given / dries_h
         return there * exp(-rate * max(0.0, hours - dries_h))
 
     return share
@@ -196,7 +198,7 @@ def _area_under(rate: float, dries_h: float, hours: float) -> float:
         rising = given**2 / 2 / dries_h
     else:
         rising = (given + expm1(-rate * given) / rate) / (rate * dries_h)
-    falling = -expm1(-rate * after) / rate if rate else after
+    falling = -expm1(-rate * after) / rate if rate > _STILL else after
     return rising + _left(rate, dries_h)(dries_h) * falling
 
 

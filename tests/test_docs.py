@@ -53,7 +53,8 @@ def test_the_commands_of_the_guide_run(tmp_path: Path) -> None:
         program, *arguments = shlex.split(line)
         assert program == "trimwright", line
         if arguments[0] == "serve":
-            with serving.served(tmp_path / "data", *arguments[1:], typed="Robin\n" + "needle and thread\n" * 2) as (port, _):
+            typed = "Robin\n" + "needle and thread\n" * 2
+            with serving.served(tmp_path / "data", *arguments[1:], typed=typed) as (port, _):
                 assert "Trimwright" in serving.page(port)[0], line
             continue
         done = subprocess.run(

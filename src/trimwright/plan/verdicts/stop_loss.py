@@ -137,12 +137,18 @@ def time_open(asker: Asking) -> Iterator[None]:
 
 
 def minutes_to_lose(asker: Asking, plan: Candidate, rival: Candidate) -> int:
-    """The most whole minutes that this very plan may lose and still beat the rival; 0 when it does not beat it."""
+    """The most whole minutes that this very plan may lose, inside the sum and the hours, and still beat the rival.
+
+    0 when it does not beat it, or is not inside the sum to begin with.
+    """
     terms, count = asker.quantities.terms, plan.count
     rate = terms.labour_per_hour / 60
+    left = terms.sum - asker.need(plan)
+    if left < -NEARLY:
+        return 0
     room = [INF if terms.minutes is None else terms.minutes - count.minutes]
     if rate:
-        room.append((terms.sum - asker.need(plan)) / rate)
+        room.append(left / rate)
     if count.points < rival.count.points:
         return 0
     if count.points == rival.count.points:

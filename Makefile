@@ -7,7 +7,7 @@ BIN := $(VENV)/bin
 PIP := $(BIN)/python -m pip --quiet --disable-pip-version-check
 
 .DEFAULT_GOAL := help
-.PHONY: help demo serve test lint bench pictures lock clean
+.PHONY: help demo serve test explore lint bench pictures lock clean
 
 help: ## what can be made
 	@awk -F ':.*## ' '/^[a-z]+:.*## / { printf "  make %-8s %s\n", $$1, $$2 }' Makefile
@@ -20,6 +20,9 @@ serve: $(VENV)/runtime.stamp ## the shop in the browser, on this machine, with t
 
 test: $(VENV)/dev.stamp ## all tests and doctests
 	$(BIN)/python -m pytest -n 2 --dist worksteal
+
+explore: $(VENV)/dev.stamp ## the property tests again, on examples drawn anew
+	$(BIN)/python -m pytest -n 2 --dist worksteal -m hypothesis --hypothesis-profile anew tests
 
 lint: $(VENV)/dev.stamp ## style, format, types, who may import whom
 	$(BIN)/ruff check .

@@ -1,9 +1,14 @@
-"""What all tests share: a database in a file as the shop has it, and static files by their plain names."""
+"""What all tests share: the same examples every time, a database in a file as the shop has it, plain static files."""
 
 from __future__ import annotations
 
+import hypothesis
 import pytest
 from django.conf import settings
+
+hypothesis.settings.register_profile("the same", derandomize=True)
+hypothesis.settings.register_profile("anew", derandomize=False, print_blob=True)
+hypothesis.settings.load_profile("the same")  # a change is judged by the change; `make explore` looks further
 
 
 @pytest.fixture(scope="session")

@@ -46,7 +46,7 @@ def lies_right(layout: Layout) -> bool:
         edge, flaws = Polygon(hide.outline), [Polygon(each) for each in hide.flaws]
         for at, one in enumerate(drawn):
             keep_out = layout.asked[there[at].number].keep_out
-            if not edge.covers(one) or one.distance(edge.exterior) < layout.clear.margin_mm - 1e-3:
+            if not edge.buffer(1e-3).covers(one) or one.distance(edge.exterior) < layout.clear.margin_mm - 1e-3:
                 return False
             if any(one.distance(each) < layout.clear.gap_mm - 1e-3 for each in [*flaws, *drawn[at + 1 :]]):
                 return False

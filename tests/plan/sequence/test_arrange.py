@@ -43,6 +43,14 @@ def everything(of: Cabin) -> list[str]:
     return [part.id for part in of.job.parts]
 
 
+def test_new_clips_are_counted_once_what_they_hold_is_off() -> None:
+    of = cabin("two-door", ALL)
+    sequence = of.arranged(everything(of))
+    needing = {off_id(each.step) for each in sequence.rebuild if each.new_fixings and each.step}
+    assert needing
+    assert needing == set(sequence["clips"].after)
+
+
 @given(data=st.data())
 @settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_no_sequence_breaks_a_hold(data: st.DataObject) -> None:

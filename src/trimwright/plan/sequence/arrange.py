@@ -311,11 +311,13 @@ def tests_of(bench: Bench, back: Iterable[Move]) -> Iterator[Move]:
     def open_to(what: Covered) -> tuple[str, ...]:
         return tuple(off_id(each.id) for each in bench.access.values() if covers(each.kind, what))
 
+    back = tuple(back)
     new = sum(move.new_fixings for move in back)
     battery = (moves.BATTERY_OFF,) if bench.is_electric else ()
     off: set[Condition] = {"battery stays off"} if battery else set()
     if new:
-        yield Move(moves.CLIPS, "clips in hand", "New clips and fixings in hand", new_fixings=new)
+        shown = tuple(off_id(move.step) for move in back if move.new_fixings and move.step)
+        yield Move(moves.CLIPS, "clips in hand", "New clips and fixings in hand", after=shown, new_fixings=new)
     yield Move(moves.FLOOR, "floor dry", "Floor dry, anchors clean, threads bright", after=open_to("floor"))
     yield Move(moves.DRAINS, "drains tested", "Drains and screens tested with water", after=open_to("drains"))
     yield Move(

@@ -360,7 +360,7 @@ def parse_torque(text: str, where: str = "torque") -> float:
     value = _figure(found[1], groups=False) if found else None
     unit = _unit(found[2]) if found else None
     if value is None or unit is None or unit[0] != "torque":
-        raise BadInput(Problem(where, text, "is no torque with its unit.", "Write 46 N·m, or 34 lbf·ft."))
+        raise BadInput(Problem(where, text, "is no torque with its unit.", "Write the unit behind it: N·m or lbf·ft."))
     newton_metres = value * unit[1]
     if not 0 < newton_metres <= MAX_TORQUE_NM:
         what = f"is not between 0 and {MAX_TORQUE_NM} N·m."

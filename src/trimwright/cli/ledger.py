@@ -48,7 +48,7 @@ def fixing(
     step: Step,
     name: FixingName,
     torque: Annotated[
-        str, typer.Option(help="By the car's own book, with its unit: 46 N·m, 34 lbf·ft.", metavar="TORQUE")
+        str, typer.Option(help="By the car's own book, with its unit, N·m or lbf·ft.", metavar="TORQUE")
     ] = "",
     page: Annotated[str, typer.Option(help="Where that stands in the book.", metavar="TEXT")] = "",
     thread: Annotated[str | None, typer.Option(help="Such as M8 or M10x1.25.", metavar="THREAD")] = None,

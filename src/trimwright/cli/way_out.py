@@ -14,7 +14,7 @@ WAYS: Mapping[Kind, str] = {
     "off": "Note it back: trimwright log opened JOB {about} --back-on.",
     "battery off": "Note it back: trimwright log opened JOB {about} --back-on.",
     "bag": "Note it back, or say why not: trimwright log bag JOB {about} back, or written-off --note WHY.",
-    "no torque": 'Enter it: trimwright log fixing JOB {about} "{fixing}" --torque "46 N·m" --page PAGE.',
+    "no torque": 'Enter it: trimwright log fixing JOB {about} "{fixing}" --torque "FIGURE N·m" --page PAGE.',
     "not tightened": 'Note it: trimwright log tightened JOB {about} "{fixing}" TORQUE.',
     "other torque": 'Tighten it to that, and note it: trimwright log tightened JOB {about} "{fixing}" TORQUE.',
     "check": "Make it, then: trimwright log check JOB {about}.",

@@ -25,7 +25,7 @@ class TorqueField(forms.CharField):
     """A torque with its unit; cleaned, newton metres."""
 
     def __init__(self, **how: Any) -> None:
-        attributes = {"autocomplete": "off", "placeholder": "46 N·m", **how.pop("attrs", {})}
+        attributes = {"autocomplete": "off", "placeholder": _("N·m or lbf·ft"), **how.pop("attrs", {})}
         super().__init__(max_length=40, widget=forms.TextInput(attrs=attributes), **how)
 
     def clean(self, value: Any) -> Any:

@@ -43,7 +43,7 @@ def test_it_tells_stretch_seams_and_cautions_and_writes_the_pieces(
 
 def test_a_dart_is_offered_where_the_material_cannot_follow(tmp_path: Path, trimwright: Trimwright) -> None:
     told = trimwright("flatten", str(saved(cap(100, 1.0, 16), tmp_path / "dome.obj")), "--limit", "3")
-    assert "a dart from" in told.out
+    assert "a dart through" in told.out
     assert "instead of" in told.out
 
 

@@ -16,7 +16,7 @@ from trimwright.geometry.scan import Unit
 if TYPE_CHECKING:
     from trimwright.geometry.flat_panel import FlatPanel
 
-AS_A_SEAM = "Write the two points to a file and give it with --seam."
+AS_A_SEAM = "Write its points to a file, one to a line, and give it with --seam."
 
 
 def flatten(

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from trimwright.geometry.flatten import Patch
     from trimwright.geometry.pattern import Piece, Polyline
     from trimwright.geometry.relief import Relief
-    from trimwright.geometry.seams import Cut
+    from trimwright.geometry.seams import Cut, Place
 
 CAUTIONS = ("blades",)
 """Ids of the cautions that go with cutting the pieces."""
@@ -35,6 +35,21 @@ class FlatPanel:
     moved_mm: float
     darts: tuple[Relief | None, ...]
     """For each piece, where one would help."""
+    unit: Unit
+    """The scan's own."""
+
+    @property
+    def ways(self) -> tuple[tuple[Place, ...], ...]:
+        """Where each seam runs on the scan, in its unit."""
+        return tuple(_in_unit(each.way, self.unit) for each in self.cut.seams)
+
+    @property
+    def darts_on_scan(self) -> tuple[tuple[Place, ...], ...]:
+        """Points of the dart that would help each piece, on the scan in its unit; none where none would."""
+        from trimwright.geometry.seams import in_space
+
+        pairs = zip(self.cut.patches, self.darts, strict=True)
+        return tuple(_in_unit(in_space(patch, _thirds(dart.drawn)), self.unit) if dart else () for patch, dart in pairs)
 
     @property
     def notes(self) -> tuple[str, ...]:
@@ -60,13 +75,13 @@ def panel_of(
     from trimwright.geometry.flatten import flatten
     from trimwright.geometry.relief import relief
     from trimwright.geometry.scan import read_scan, smoothed
-    from trimwright.geometry.seams import cut_along
+    from trimwright.geometry.seams import cut_along, meeting
 
     surface, moved = smoothed(read_scan(scan, unit), smooth_mm)
     whole = flatten(surface, scan.name)
-    cut = cut_along(whole, [_seam(text, called, unit, whole) for called, text in seams])
+    cut = cut_along(whole, meeting(whole, [_seam(text, called, unit, whole) for called, text in seams]))
     darts = tuple(relief(each, limit) for each in cut.patches)
-    return FlatPanel(cut, _pieces(cut, name, allowance_mm, mirror), limit, moved, darts)
+    return FlatPanel(cut, _pieces(cut, name, allowance_mm, mirror), limit, moved, darts, unit)
 
 
 def share_given(percent: float, where: str) -> float:
@@ -109,6 +124,32 @@ def _seam(text: str, called: str, unit: Unit, whole: Patch) -> Polyline:
     return tuple((x, y) for x, y in points)
 
 
+def _in_unit(points: Sequence[Place], unit: Unit) -> tuple[Place, ...]:
+    per = MM[unit]
+    return tuple((x / per, y / per, z / per) for x, y, z in points)
+
+
+def _thirds(line: Polyline) -> Polyline:
+    """A straight line with points at its thirds: what is straight on a piece need not be so on the whole."""
+    (x, y), (u, v) = line
+    return tuple((x + share * (u - x), y + share * (v - y)) for share in (0, 1 / 3, 2 / 3, 1))
+
+
+def as_lines(points: Sequence[Place], unit: Unit) -> str:
+    """Points on the scan as they are typed, to a hundredth of a millimetre.
+
+    >>> as_lines([(1.0, 2.0, 3.4567)], "mm"), as_lines([(0.0123456, 0.0, 0.0)], "m")
+    ('1 2 3.46', '0.01235 0 0')
+    """
+    from math import ceil, log10
+
+    places = 2 + ceil(log10(MM[unit]))
+    return "\n".join(
+        " ".join(f"{round(each, places) + 0.0:.{places}f}".rstrip("0").rstrip(".") for each in point)
+        for point in points
+    )
+
+
 def _pieces(cut: Cut, name: str, allowance: float, mirror: bool) -> tuple[Piece, ...]:
     from trimwright.geometry.flatten import as_piece
     from trimwright.geometry.pattern import labelled, mirrored, with_allowance
@@ -149,11 +190,11 @@ def told(panel: FlatPanel, seam_goes: str) -> Iterator[str]:
     for number, each in enumerate(panel.cut.seams, 1):
         sides = ", ".join(f"piece {piece} {length:.1f} mm" for piece, length in each.flat_mm)
         yield f"Seam {number}: {each.worn_mm:.1f} mm on the scan; {sides}; {each.differ_mm:.1f} mm to ease in."
-    for piece, dart in zip(panel.pieces, panel.darts, strict=False):
+    for piece, dart, points in zip(panel.pieces, panel.darts, panel.darts_on_scan, strict=False):
         if dart:
-            at = " to ".join(f"{x:.0f} {y:.0f}" for x, y in dart.drawn)
+            at = ", ".join(as_lines(points, panel.unit).splitlines())
             yield (
-                f"{piece.name}: a dart from {at} (mm on the flat piece) leaves {dart.share_after:.0%} beyond the limit "
+                f"{piece.name}: a dart through {at} (x y z on the scan) leaves {dart.share_after:.0%} beyond the limit "
                 f"instead of {dart.share_before:.0%}. {seam_goes}"
             )
 
@@ -179,9 +220,10 @@ def plain(panel: FlatPanel) -> dict[str, Any]:
         "darts": [
             {
                 "piece": piece.name, "from_to_mm": [[round(x, 1), round(y, 1)] for x, y in dart.drawn],
+                "on_scan": as_lines(points, panel.unit).splitlines(),
                 "beyond_before": round(dart.share_before, 4), "beyond_after": round(dart.share_after, 4),
             }
-            for piece, dart in zip(panel.pieces, panel.darts, strict=False)
+            for piece, dart, points in zip(panel.pieces, panel.darts, panel.darts_on_scan, strict=False)
             if dart
         ],
         "limit": panel.limit,

@@ -112,12 +112,8 @@ def check_disk(surface: Surface, where: str = "scan") -> None:
         told = ", ".join(str(each) for each in sizes[:4]) + (" …" if bodies > 4 else "")
         what = f"is {bodies} bodies ({told} triangles)."
         wrong.append(Problem(where, "", what, "Keep the one panel and delete the rest in the scanning program."))
-    elif not igl.is_edge_manifold(surface.faces)[0]:
-        what = "has edges where three or more triangles meet."
-        wrong.append(Problem(where, "", what, "Let the scanning program repair it (remove non-manifold edges)."))
-    elif not all(igl.is_vertex_manifold(surface.faces)):
-        what = "hangs together by single points."
-        wrong.append(Problem(where, "", what, "Let the scanning program repair it (split non-manifold points)."))
+    elif torn := _not_manifold(surface, where):
+        wrong.append(torn)
     else:
         edges = igl.boundary_loop_all(surface.faces)
         if not edges:
@@ -133,6 +129,12 @@ def check_disk(surface: Surface, where: str = "scan") -> None:
             wrong.append(Problem(where, "", what, "Cut it through in the scanning program."))
     if wrong:
         raise BadInput(wrong)
+
+
+def check_manifold(surface: Surface, where: str = "scan") -> None:
+    """BadInput when three or more triangles share a side, or parts hang together by a point alone."""
+    if torn := _not_manifold(surface, where):
+        raise BadInput(torn)
 
 
 def smoothed(surface: Surface, over_mm: float) -> tuple[Surface, float]:
@@ -182,6 +184,18 @@ def _tidied(surface: Surface) -> Surface:
         notes.append(f"{differ} triangles lay with their back to the front and were turned.")
     used, numbers = np.unique(turned, return_inverse=True)
     return Surface(points[used], np.ascontiguousarray(numbers.reshape(turned.shape)), tuple(notes))
+
+
+def _not_manifold(surface: Surface, where: str) -> Problem | None:
+    import igl
+
+    if not igl.is_edge_manifold(surface.faces)[0]:
+        what = "has edges where three or more triangles meet."
+        return Problem(where, "", what, "Let the scanning program repair it (remove non-manifold edges).")
+    if not all(igl.is_vertex_manifold(surface.faces)):
+        what = "hangs together by single points."
+        return Problem(where, "", what, "Let the scanning program repair it (split non-manifold points).")
+    return None
 
 
 def _has_a_sane_size(name: str, surface: Surface, unit: Unit) -> None:

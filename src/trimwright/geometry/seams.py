@@ -21,8 +21,13 @@ from trimwright.geometry.scan import Surface
 if TYPE_CHECKING:
     from trimwright.geometry.scan import Floats, Indices
 
+Place = tuple[float, float, float]
+"""A point in space [mm]."""
+
 SNAP = 0.02
 """A seam that passes a point within this share of the mean side goes through it: no slivers."""
+MEETS_MM = 4.0
+"""An end so near the edge or another seam is meant to lie on it: no strip is sewn that is narrower."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +38,8 @@ class Seam:
     worn_mm: float
     flat_mm: tuple[tuple[int, float], ...]
     """(number of the piece, length there): twice the same piece where it is a dart."""
+    way: tuple[Place, ...]
+    """Every point of the surface that it goes through [mm]."""
 
     @property
     def differ_mm(self) -> float:
@@ -49,24 +56,70 @@ class Cut:
     seams: tuple[Seam, ...]
 
 
-def on_flat(patch: Patch, points: Iterable[tuple[float, float, float]], within_mm: float = 20.0) -> Polyline:
+def on_flat(patch: Patch, points: Iterable[Place], within_mm: float = 20.0) -> Polyline:
     """Points in space near the surface, as drawn on it when flat; BadInput when one lies further off."""
-    import trimesh
+    import igl
+    import numpy as np
 
-    wanted = [tuple(each) for each in points]
-    mesh = trimesh.Trimesh(patch.surface.points, patch.surface.faces, process=False)
-    nearest, away, face = trimesh.proximity.closest_point_naive(mesh, wanted)  # type: ignore[no-untyped-call]
+    wanted = np.array([tuple(each) for each in points], dtype=np.float64)
+    squares, number, nearest = igl.point_mesh_squared_distance(wanted, patch.surface.points, patch.surface.faces)
     far = [
         Problem("seam", f"{x:g} {y:g} {z:g}", f"lies {d:.0f} mm off the surface.", "Put its points on the scan itself.")
-        for (x, y, z), d in zip(wanted, away, strict=True)
+        for (x, y, z), d in zip(wanted.tolist(), np.sqrt(squares).tolist(), strict=True)
         if d > within_mm
     ]
     if far:
         raise BadInput(far)
-    corners = patch.surface.points[patch.surface.faces[face]]
-    shares = trimesh.triangles.points_to_barycentric(corners, nearest)  # type: ignore[no-untyped-call]
-    laid = (patch.flat[patch.surface.faces[face]] * shares[:, :, None]).sum(axis=1)
+    laid = _carried(nearest, number, patch.surface.faces, patch.surface.points, patch.flat)
     return tuple((float(x), float(y)) for x, y in laid)
+
+
+def in_space(patch: Patch, drawn: Polyline) -> tuple[Place, ...]:
+    """The other way: points drawn on it when flat, as they lie in space; one beside it, as its nearest point does."""
+    import igl
+    import numpy as np
+
+    flat, faces = np.column_stack((patch.flat, np.zeros(len(patch.flat)))), patch.surface.faces
+    _, number, nearest = igl.point_mesh_squared_distance(np.array([(x, y, 0.0) for x, y in drawn]), flat, faces)
+    laid = _carried(nearest, number, faces, flat, patch.surface.points)
+    return tuple((float(x), float(y), float(z)) for x, y, z in laid)
+
+
+def _carried(points: Floats, number: Indices, faces: Indices, lie: Floats, to: Floats) -> Floats:
+    """Points of triangles, by the triangles' numbers, from where their corners `lie` to where else they are."""
+    import igl
+    import numpy as np
+
+    corners = [np.ascontiguousarray(lie[faces[number, k]]) for k in range(3)]
+    shares = igl.barycentric_coordinates(np.ascontiguousarray(points), *corners)
+    return np.asarray((to[faces[number]] * shares[:, :, None]).sum(axis=1))
+
+
+def meeting(patch: Patch, seams: Sequence[Polyline]) -> tuple[Polyline, ...]:
+    """The same seams, every end that nearly meets the edge or another seam brought there.
+
+    BadInput with every seam that touches neither: it would leave a slit.
+    """
+    from shapely import LineString, MultiLineString, Point, shortest_line
+
+    rim = LineString(patch.flat[[*patch.edge, patch.edge[0]]])
+    met, adrift = [], []
+    for number, seam in enumerate(seams):
+        others = [LineString(each) for at, each in enumerate(seams) if at != number and len(each) > 1]
+        goals = MultiLineString([rim, *others])
+        points = list(seam)
+        if len(points) > 1 and LineString(points).distance(goals) > MEETS_MM:
+            what = "touches neither the edge nor another seam."
+            adrift.append(Problem(f"seam {number + 1}", "", what, "Draw one of its ends on to the edge."))
+        for end in (0, -1):
+            way = shortest_line(Point(points[end]), goals)
+            if way.length <= MEETS_MM:
+                x, y = way.coords[1]
+                points[end] = (x, y)
+        met.append(tuple(points))
+    if adrift:
+        raise BadInput(adrift)
+    return tuple(met)
 
 
 def cut_along(patch: Patch, seams: Sequence[Polyline]) -> Cut:
@@ -116,7 +169,7 @@ def _measured(way: list[int], seam: Polyline, points: Floats, patches: list[Patc
             flat = sum(float(np.linalg.norm(patch.flat[each[0]] - patch.flat[each[1]])) for each in run if each)
             if flat:
                 lengths.append((number, flat))
-    return Seam(seam, worn, tuple(lengths))
+    return Seam(seam, worn, tuple(lengths), tuple((float(x), float(y), float(z)) for x, y, z in points[way]))
 
 
 class _Drawing:

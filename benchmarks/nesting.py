@@ -1,7 +1,8 @@
-"""Open strip instances: `python benchmarks/nesting.py DIR [--seconds S]`.
+"""Open strip instances: `python benchmarks/nesting.py DIR [--seconds S] [--apart]`.
 
-DIR holds `best_known_nesting.csv` and the instances it names. For each: how far the density is below the best known
-(in per cent of it), ours (several seeds in parallel) and the packer alone with as many threads and the same seconds.
+DIR holds the instances; `best_known_nesting.csv`, there or beside it, names them. For each: how far the density is
+below the best known (in per cent of it), ours and the packer alone with as many threads and the same seconds; `--apart`
+tells what becomes of it when each thread runs from a seed of its own instead.
 """
 
 from __future__ import annotations
@@ -9,6 +10,8 @@ from __future__ import annotations
 import argparse
 import csv
 import json
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from statistics import mean
 from typing import Any
@@ -21,6 +24,7 @@ from trimwright.geometry.nest.roll import Roll, density, lay_on_roll
 from trimwright.geometry.nest.search import WORKERS, Effort
 from trimwright.geometry.pattern import Piece
 
+TABLES = ("best_known_nesting.csv", "../best_known_nesting.csv")
 WIDE_MM = 1000.0
 """Every instance is drawn to one width, so that the roll's own limits hold."""
 
@@ -31,20 +35,24 @@ def main() -> None:
     options.add_argument("folder", type=Path)
     options.add_argument("--seconds", type=int, default=10)
     options.add_argument("--seed", type=int, default=1)
+    options.add_argument("--apart", action="store_true")
     asked = options.parse_args()
-    below: list[tuple[float, float]] = []
-    with (asked.folder / "best_known_nesting.csv").open(encoding="utf-8") as file:
+    ways: dict[str, Callable[[dict[str, Any], int, int], float]] = {"ours": our_density, "packer alone": packer_density}
+    if asked.apart:
+        ways["seeds apart"] = apart_density
+    below: dict[str, list[float]] = {each: [] for each in ways}
+    table = next(each for each in TABLES if (asked.folder / each).exists())
+    with (asked.folder / table).open(encoding="utf-8") as file:
         for row in csv.DictReader(file):
-            told = json.loads((asked.folder / row["file"]).read_text(encoding="utf-8"))
+            told = json.loads(((asked.folder / table).parent / row["file"]).read_text(encoding="utf-8"))
             best = float(row["best_density_pct"]) / 100
-            ours, alone = our_density(told, asked.seconds, asked.seed), packer_density(told, asked.seconds, asked.seed)
-            below.append((1 - ours / best, 1 - alone / best))
-            print(
-                f"{told['name']:10} best known {best:6.2%}  ours {ours:6.2%} ({below[-1][0]:+.2%} below)"
-                f"  packer alone {alone:6.2%} ({below[-1][1]:+.2%} below)",
-                flush=True,
-            )
-    print(f"mean below best known: ours {mean(x for x, _ in below):.2%}, packer alone {mean(x for _, x in below):.2%}")
+            line = f"{told['name']:10} best known {best:6.2%}"
+            for name, fill in ways.items():
+                filled = fill(told, asked.seconds, asked.seed)
+                below[name].append(1 - filled / best)
+                line += f"  {name} {filled:6.2%} ({below[name][-1]:+.2%} below)"
+            print(line, flush=True)
+    print("mean below best known: " + ", ".join(f"{name} {mean(each):.2%}" for name, each in below.items()))
 
 
 def our_density(told: dict[str, Any], seconds: float, seed: int = 1) -> float:
@@ -64,14 +72,21 @@ def asked_of(told: dict[str, Any]) -> tuple[ToLay, ...]:
     return tuple(found)
 
 
-def packer_density(told: dict[str, Any], seconds: int, seed: int = 1) -> float:
-    """What the packer alone fills, with our number of threads."""
+def apart_density(told: dict[str, Any], seconds: int, seed: int = 1) -> float:
+    """The best of as many runs of the packer side by side as there are threads, each with one of them."""
+    with ThreadPoolExecutor(WORKERS) as pool:
+        seeds = range(seed, seed + WORKERS)
+        return max(pool.map(lambda each: packer_density(told, seconds, each, threads=1), seeds))
+
+
+def packer_density(told: dict[str, Any], seconds: int, seed: int = 1, threads: int = WORKERS) -> float:
+    """What the packer alone fills."""
     items = [
         Item(str(each["id"]), list(_open(each, 1.0)), each["demand"], each.get("allowed_orientations"))
         for each in told["items"]
     ]
     instance = StripPackingInstance(told["name"], told["strip_height"], items)
-    return instance.solve(StripPackingConfig(total_computation_time=seconds, num_workers=WORKERS, seed=seed)).density
+    return instance.solve(StripPackingConfig(total_computation_time=seconds, num_workers=threads, seed=seed)).density
 
 
 def _open(item: dict[str, Any], by: float) -> tuple[tuple[float, float], ...]:

@@ -1,7 +1,7 @@
 """Laying along a roll: the shortest length of cloth or vinyl that holds all pieces.
 
-Plain rolls go to the strip packer `spyrrow`, from several seeds at once; the shortest of their layouts that passes the
-exact check is kept. A roll with a repeat is laid on squares instead, where a piece can be held to the repeat.
+Plain rolls go to the strip packer `spyrrow`; the shortest of its layouts that passes the exact check is kept. A roll
+with a repeat is laid on squares instead, where a piece can be held to the repeat.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from trimwright.geometry.nest.search import WORKERS, Cost, Effort, Search, Watch
 from trimwright.geometry.pattern import Polyline, signed_area_mm2, turned
 
 if TYPE_CHECKING:
-    from spyrrow import StripPackingInstance, StripPackingSolution
+    from spyrrow import ProgressQueue, StripPackingInstance, StripPackingSolution
 
 CURVE_MM = 0.1
 """How far a curve's widened outline may stand off when its points are thinned out."""
@@ -60,8 +60,7 @@ def lay_on_roll(
     _each_is_narrow_enough(roll, asked, clear)
     if roll.repeat_mm:
         return _by_the_repeat(roll, asked, clear, effort, watch)
-    runs = _Runs(roll, tuple(asked), clear, effort)
-    return runs.best(watch)
+    return _Run(roll, tuple(asked), clear, effort).best(watch)
 
 
 def length_mm(layout: Layout) -> float:
@@ -97,8 +96,11 @@ def _cut_off(roll: Roll, length: float) -> Hide:
 # ---- plain rolls -----------------------------------------------------------------------------------------------------
 
 
-class _Runs:
-    """The packer's runs side by side, each in a thread of its own; it lets go of the interpreter while it works."""
+class _Run:
+    """One run of the packer with all threads, in a thread beside: it lets go of the interpreter while it works.
+
+    Several runs from other seeds, a thread each, fill less in the same time: `benchmarks/nesting.py --apart`.
+    """
 
     def __init__(self, roll: Roll, asked: tuple[ToLay, ...], clear: Clearances, effort: Effort) -> None:
         self.roll, self.asked, self.clear, self.effort = roll, asked, clear, effort
@@ -106,21 +108,17 @@ class _Runs:
         self.faults: list[str] = []
 
     def best(self, watch: Watch | None) -> Layout:
-        """The shortest layout of all runs, every one of them checked."""
+        """The shortest layout of all that the packer tells of, every one of them checked."""
         from spyrrow import ProgressQueue
 
-        queues = [ProgressQueue() for _ in range(WORKERS)]
-        runs = [
-            Thread(target=self._run, args=(queue, self.effort.seed + number), daemon=True)
-            for number, queue in enumerate(queues)
-        ]
+        queue = ProgressQueue()
+        run = Thread(target=self._pack, args=(queue,), daemon=True)
         began = monotonic()
-        for each in runs:
-            each.start()
+        run.start()
         told = 0
-        while any(each.is_alive() for each in runs):
+        while run.is_alive():
             sleep(0.05)
-            told += sum(len(self._feasible(queue)) for queue in queues)
+            told += len(self._feasible(queue))
             # The packer can't be called back: a run that is no longer wanted ends by itself when its time is over.
             if (
                 watch is not None
@@ -133,30 +131,28 @@ class _Runs:
             raise BadInput(Problem("pieces", said, "can't be laid by the packer.", "Look for slivers in an outline."))
         return min(self.found, key=length_mm)
 
-    def _feasible(self, queue: object) -> list[StripPackingSolution]:
-        """What a run has found since it was last asked, kept where it is better."""
-        from spyrrow import ProgressQueue, ReportType
+    def _feasible(self, queue: ProgressQueue) -> list[StripPackingSolution]:
+        """What the run has found since it was last asked, kept where it is better."""
+        from spyrrow import ReportType
 
-        assert isinstance(queue, ProgressQueue)
         kinds = (ReportType.ExplFeas, ReportType.CmprFeas)
         new = [solution for kind, solution in queue.drain() if kind in kinds]
         if new:
             self._keep(min(new, key=lambda each: each.width))
         return new
 
-    def _run(self, queue: object, seed: int) -> None:
-        from spyrrow import ProgressQueue, StripPackingConfig
+    def _pack(self, queue: ProgressQueue) -> None:
+        from spyrrow import StripPackingConfig
 
-        assert isinstance(queue, ProgressQueue)
         compressing = max(1, round(self.effort.seconds / 5))
         exploring = max(1, round(self.effort.seconds) - compressing)
         config = StripPackingConfig(
-            exploration_time=exploring, compression_time=compressing, total_computation_time=None, num_workers=1,
-            seed=seed,
+            exploration_time=exploring, compression_time=compressing, total_computation_time=None, num_workers=WORKERS,
+            seed=self.effort.seed,
         )  # fmt: skip
         try:
             self._keep(self._instance().solve(config, queue))
-        except BaseException as panic:  # the packer's panic is no Exception, and must not take the other run down
+        except BaseException as panic:  # the packer's panic is no Exception, and would end as a traceback
             self.faults.append(str(panic))
 
     def _instance(self) -> StripPackingInstance:

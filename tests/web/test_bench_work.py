@@ -18,7 +18,7 @@ from trimwright.craft.colour.card import PATCHES
 from trimwright.craft.colour.difference import apart
 from trimwright.craft.colour.lab import read_reading
 from trimwright.web.jobs import bench_files, store
-from trimwright.web.jobs.bench_work import PANEL_FILES
+from trimwright.web.jobs.bench_work import PANEL
 from trimwright.web.jobs.binder import Binder, here
 from trimwright.web.jobs.models import BenchWork
 
@@ -94,7 +94,7 @@ def test_a_scan_is_laid_flat_with_its_sheets(client: Client, scan: bytes) -> Non
     assert "Beyond 4.0%" in shown
     assert "airbag" in shown[: shown.index("Where it stretches")]  # the caution goes before
     assert 'value="10 mm"' in shown
-    for name, kind in PANEL_FILES.items():
+    for name, kind in PANEL.files.items():
         file = client.get(reverse("bench_file", args=[given.key, name]))
         assert file["Content-Type"] == kind
         assert f"seat-back-{name}" in file["Content-Disposition"]

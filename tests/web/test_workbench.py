@@ -68,7 +68,7 @@ def what_is_filled(plan: PlanRecord) -> dict[str, Any]:
 
 def test_every_question_of_the_workbench_has_its_page(client: Client) -> None:
     shown = {each for bench in benches() for each in bench.questions}
-    assert shown == {*QUESTIONS, *COLOURS, WRAP, PHOTO, PANEL, BASES}
+    assert shown == {*QUESTIONS, *COLOURS, WRAP, PHOTO.id, PANEL.id, BASES}
     index = client.get(reverse("workbench")).content.decode()
     for each in shown:
         assert reverse("workbench_question", args=[each.replace(" ", "-")]) in index

@@ -1,13 +1,13 @@
 """Files given to the workbench: kept while they are worked on, with what comes of them; the oldest make room.
 
-A photo goes as soon as it is read. Which process works on them is the binder's affair.
+Which process works on them is the binder's affair.
 """
 
 from __future__ import annotations
 
 import re
 import shutil
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -19,7 +19,7 @@ from django.utils.translation import gettext as _
 
 from trimwright.errors import BadInput, Problem
 from trimwright.web.jobs import bench_work, store
-from trimwright.web.jobs.bench_work import ENDINGS, MOST_BYTES, PHOTO
+from trimwright.web.jobs.bench_work.kind import Kind
 from trimwright.web.jobs.models import BenchWork
 
 MOST_KEPT = 40
@@ -29,17 +29,17 @@ KEY = re.compile(r"[a-z0-9]{16}")
 Run = Callable[..., Any]
 
 
-def keep(kind: str, sent: UploadedFile[bytes] | None, again: str) -> str:
+def keep(kind: Kind, sent: UploadedFile[bytes] | None, again: str) -> str:
     """Keep the file that was sent, or the one given before, under a key of its own; BadInput when there is none."""
     before = given(again) if KEY.fullmatch(again) else None
     ending = Path(sent.name or "").suffix.lower() if sent else before.suffix if before else ""
     problem = None
     if sent is None and before is None:
         problem = Problem(_("file"), "", _("is missing."), _("Choose one."))
-    elif ending not in ENDINGS[kind]:
-        problem = Problem(_("file"), ending, _("is of no kind that is read here."), ", ".join(ENDINGS[kind]))
-    elif sent and (sent.size or 0) > MOST_BYTES[kind]:
-        problem = Problem(_("file"), sent.name or "", _("is too large."), f"{MOST_BYTES[kind] // 1_000_000} MB")
+    elif ending not in kind.endings:
+        problem = Problem(_("file"), ending, _("is of no kind that is read here."), ", ".join(kind.endings))
+    elif sent and (sent.size or 0) > kind.most_bytes:
+        problem = Problem(_("file"), sent.name or "", _("is too large."), f"{kind.most_bytes // 1_000_000} MB")
     if problem:
         raise BadInput(problem)
     key = get_random_string(16, "abcdefghijklmnopqrstuvwxyz0123456789")
@@ -79,13 +79,12 @@ def _worked_out(work: BenchWork, run: Run) -> bench_work.Told:
     file = given(work.key)
     if file is None:
         return None, (Problem(_("file"), "", _("is no longer there."), _("Give it once more.")),)
-    if work.kind == PHOTO:
-        found: bench_work.Told = run(bench_work.colours, file, _("photo"), work.asked.get("card", ""))
+    found: bench_work.Told = run(
+        bench_work.work_out, work.kind, file, work.asked, timezone.localtime(), folder(work.key)
+    )
+    if not bench_work.KINDS[work.kind].keeps_file:
         file.unlink()
-        return found
-    asked: Mapping[str, str] = work.asked
-    panel: bench_work.Told = run(bench_work.panel, file, asked, timezone.localtime(), folder(work.key))
-    return panel
+    return found
 
 
 def _make_room() -> None:

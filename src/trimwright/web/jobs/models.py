@@ -221,7 +221,7 @@ class PhotoWork(models.Model):
 
 
 class BenchWork(models.Model):
-    """A file given to the workbench, to be worked out while no page waits (`bench_work.py`); it lies in a folder."""
+    """A file given to the workbench, to be worked out while no page waits (`bench_work`); it lies in a folder."""
 
     class State(models.TextChoices):
         """How far it is."""
@@ -233,7 +233,7 @@ class BenchWork(models.Model):
 
     key = models.CharField(max_length=16, primary_key=True)
     kind = models.CharField(max_length=8)
-    """`photo`, or `panel`."""
+    """One of `bench_work.KINDS`."""
     asked = models.JSONField()
     """What was typed beside it, by line."""
     state = models.CharField(max_length=8, choices=State, default=State.WAITING)

@@ -20,7 +20,8 @@ from django.views.decorators.vary import vary_on_headers
 
 from trimwright.errors import BadInput, Problem
 from trimwright.web.jobs import bench_files, store, workbench
-from trimwright.web.jobs.bench_work import ASKS, ENDINGS, LONG, PANEL, PANEL_FILES, PHOTO, refuse_slips
+from trimwright.web.jobs.bench_work import KINDS, PANEL, PHOTO
+from trimwright.web.jobs.bench_work.kind import Kind
 from trimwright.web.jobs.models import BenchWork
 from trimwright.web.jobs.views.workbench import Standing, benches, page_of_a_bench
 
@@ -47,8 +48,8 @@ def flat_panel(request: HttpRequest) -> HttpResponse:
 def work(request: HttpRequest, key: str) -> HttpResponse:
     """How far it is, and what came of it; asked for every second until it is there."""
     found = store.bench_work(key)
-    context = {**_context(found.kind, found.asked), "work": found, "pending": found.state in PENDING}
-    context |= {"again": key if found.kind == PANEL and bench_files.given(key) else "", **_came(found)}
+    context = {**_context(KINDS[found.kind], found.asked), "work": found, "pending": found.state in PENDING}
+    context |= {"again": key if bench_files.given(key) else "", **_came(found)}
     problems = [Problem(**each) for each in found.problems]
     if request.headers.get("HX-Request"):
         return render(request, "jobs/workbench/_work.html", {**context, "problems": problems})
@@ -58,20 +59,20 @@ def work(request: HttpRequest, key: str) -> HttpResponse:
 @never_cache
 @require_GET
 def work_file(request: HttpRequest, key: str, name: str) -> FileResponse:
-    """One of the files that came of a panel."""
+    """One of the files that came of it."""
     found = store.bench_work(key)
     path = bench_files.folder(key) / name
-    if name not in PANEL_FILES or not path.is_file():
+    files = KINDS[found.kind].files
+    if name not in files or not path.is_file():
         raise Http404(name)
-    called = f"{found.asked.get('name') or 'panel'}-{name}".replace(" ", "-")
-    return FileResponse(path.open("rb"), as_attachment=True, filename=called, content_type=PANEL_FILES[name])
+    called = f"{found.asked.get('name') or found.kind}-{name}".replace(" ", "-")
+    return FileResponse(path.open("rb"), as_attachment=True, filename=called, content_type=files[name])
 
 
-def _given(request: HttpRequest, kind: str) -> HttpResponse:
-    asks = ASKS[kind]
+def _given(request: HttpRequest, kind: Kind) -> HttpResponse:
     if request.method != "POST":
         return _page(request, _context(kind, {}))
-    typed = {each.name: request.POST.get(each.name, "")[:20_000] for each in asks}
+    typed = {each.name: request.POST.get(each.name, "")[:20_000] for each in kind.asks}
     problems: list[Problem] = []
     again = request.POST.get("again", "")
     try:
@@ -79,37 +80,50 @@ def _given(request: HttpRequest, kind: str) -> HttpResponse:
     except BadInput as error:
         problems += error.problems
     try:
-        refuse_slips(kind, typed)
+        kind.refuse_slips(typed)
     except BadInput as error:
         problems += error.problems
     if problems:
-        labels = {each.label: each.name for each in asks}
+        labels = {each.label: each.name for each in kind.asks}
         wrong, beyond = workbench.beside(problems, lambda where: labels.get(where, ""))
         context = _context(kind, typed, wrong) | {"problems": beyond, "again": again if beyond == () else ""}
         return _page(request, context, status=422)
-    store.ask_bench_work(again, kind, typed)
+    store.ask_bench_work(again, kind.id, typed)
     return redirect("bench_work", again)
 
 
 def _context(
-    kind: str, typed: Mapping[str, str], wrong: Mapping[str, tuple[Problem, ...]] | None = None
+    kind: Kind, typed: Mapping[str, str], wrong: Mapping[str, tuple[Problem, ...]] | None = None
 ) -> dict[str, Any]:
     """The form, as it was typed."""
-    photo = kind == PHOTO
     return {
-        "kind": kind,
-        "title": _("Which colour is in this photo?") if photo else _("How does this panel lie flat?"),
-        "told": _(
-            "Lay the printed card on the part, its windows cut out; window A on the colour wanted, B on a swatch or on "
-            "white paper. The photo goes as soon as it is read."
-        )
-        if photo
-        else _("A scan as OBJ, PLY or STL, of one panel without holes."),
-        "accept": ",".join(ENDINGS[kind]),
-        "action": reverse("colour_photo" if photo else "flat_panel"),
-        "lines": workbench.lines(ASKS[kind], typed, wrong),
-        "long": LONG,
+        **_words()[kind.id],
+        "kind": kind.id,
+        "accept": ",".join(kind.endings),
+        "lines": workbench.lines(kind.asks, typed, wrong),
+        "long": kind.long,
         "wrong": bool(wrong),
+    }
+
+
+def _words() -> Mapping[str, Mapping[str, str]]:
+    """What is said above the form of each kind, and the template of what comes of it."""
+    return {
+        PHOTO.id: {
+            "title": _("Which colour is in this photo?"),
+            "told": _(
+                "Lay the printed card on the part, its windows cut out; window A on the colour wanted, B on a swatch "
+                "or on white paper. The photo goes as soon as it is read."
+            ),
+            "action": reverse("colour_photo"),
+            "came": "jobs/workbench/_came_photo.html",
+        },
+        PANEL.id: {
+            "title": _("How does this panel lie flat?"),
+            "told": _("A scan as OBJ, PLY or STL, of one panel without holes."),
+            "action": reverse("flat_panel"),
+            "came": "jobs/workbench/_came_panel.html",
+        },
     }
 
 
@@ -118,7 +132,7 @@ def _came(found: BenchWork) -> dict[str, Any]:
     data = found.data
     if not data:
         return {}
-    if found.kind == PANEL:
+    if found.kind == PANEL.id:
         names = {
             "true-size-a4.pdf": _("True-size sheets, A4"),
             "true-size-letter.pdf": _("True-size sheets, Letter"),

@@ -50,12 +50,14 @@ class Bench:
 def benches() -> tuple[Bench, ...]:
     """All four, in the order of the work."""
     return (
-        Bench("cutting", _("Cutting"), _("Leather from measures to pieces that lace up and lie flat."), (WRAP, PANEL)),
+        Bench(
+            "cutting", _("Cutting"), _("Leather from measures to pieces that lace up and lie flat."), (WRAP, PANEL.id)
+        ),
         Bench(
             "colour",
             _("Colour"),
             _("What is to be matched, what to mix, and the swatch beside it."),
-            ("colour match", "colour mix", "colour check", PHOTO, BASES),
+            ("colour match", "colour mix", "colour check", PHOTO.id, BASES),
         ),
         Bench(
             "drying",
@@ -71,8 +73,8 @@ def name(question: str) -> str:
     """What a question is called in a row of them."""
     return {
         WRAP: _("A wheel wrap"),
-        PANEL: _("A scanned panel"),
-        PHOTO: _("From a photo"),
+        PANEL.id: _("A scanned panel"),
+        PHOTO.id: _("From a photo"),
         BASES: _("Base colours"),
         "colour match": _("Match"),
         "colour mix": _("Mix"),

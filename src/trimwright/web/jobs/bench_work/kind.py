@@ -13,6 +13,9 @@ from trimwright.craft.asking import Ask
 Work = Callable[[Path, Mapping[str, str], datetime, Path], dict[str, Any]]
 """From the file, what was typed, when, and the folder for what comes of it: what its page shows, plain JSON."""
 
+DOING = "doing"
+"""The file beside the one given in which the work says how far it is."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Kind:
@@ -32,3 +35,10 @@ class Kind:
     """Whether the file stays for another look; else it goes as soon as it is read."""
     files: Mapping[str, str] = field(default_factory=dict)
     """What may be taken away, by its name, with what kind of file it is."""
+    look: Kind | None = None
+    """What is done first with a file that is new, so that one sees whether it is what one means; its files stay."""
+
+
+def tell(into: Path, what: str) -> None:
+    """Say what is being done now, for a page that waits."""
+    (into / DOING).write_text(what, encoding="utf-8")

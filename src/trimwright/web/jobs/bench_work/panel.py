@@ -7,23 +7,9 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from trimwright.craft.asking import Ask, Typed, bare_mm
-from trimwright.web.jobs.bench_work.kind import Kind
+from trimwright.web.jobs.bench_work.kind import Kind, tell
+from trimwright.web.jobs.bench_work.scan import ASKS, ENDINGS, LONG, MOST_BYTES, SCAN, scan_lines
 
-UNITS = ("mm", "cm", "m", "in")
-ASKS = (
-    Ask("name", "what the panel is called", "seat back"),
-    Ask("unit", "a length of 1 in the scan is", usual="mm", choices=UNITS),
-    Ask("smooth", "take out bumps shorter than", "2", usual="0"),
-    Ask("limit", "what the material gives, per cent", "5", usual="5"),
-    Ask("allowance", "left beyond the seam all round", "10", usual="0"),
-    Ask("mirror", "the other side's pieces as well", usual="no", choices=("no", "yes")),
-    Ask(
-        "seams",
-        "seams, a point to a line, a blank line between two",
-        "x y in mm on the flat piece, or x y z on the scan",
-    ),
-)
 FILES = {
     "true-size-a4.pdf": "application/pdf",
     "true-size-letter.pdf": "application/pdf",
@@ -31,28 +17,6 @@ FILES = {
     "pieces.svg": "image/svg+xml",
     "pieces.dxf": "application/dxf",
 }
-
-
-def panel_lines(asked: Mapping[str, str]) -> dict[str, Any]:
-    """What was typed beside a scan, read; BadInput with everything that is wrong."""
-    from trimwright.geometry.flat_panel import share_given
-    from trimwright.units import parse_number
-
-    lines = Typed(ASKS, asked)
-    read = {
-        "unit": lines.choice("unit"),
-        "smooth_mm": lines.take("smooth", bare_mm, 0.0),
-        "limit": lines.take("limit", lambda text, where: share_given(float(parse_number(text, where)), where), 0.05),
-        "allowance_mm": lines.take("allowance", bare_mm, 0.0),
-        "mirror": lines.choice("mirror") == "yes",
-        "seams": [
-            (f"seam {number}", each)
-            for number, each in enumerate(lines.text("seams").replace("\r", "").split("\n\n"), 1)
-            if each.strip()
-        ],
-    }
-    lines.refuse_slips()
-    return read
 
 
 def panel(scan: Path, asked: Mapping[str, str], made_at: datetime, into: Path) -> dict[str, Any]:
@@ -65,7 +29,9 @@ def panel(scan: Path, asked: Mapping[str, str], made_at: datetime, into: Path) -
     from trimwright.papers.true_size import long_page_pdf, true_size_pdf
 
     title = asked.get("name") or "panel"
-    found = flat_panel.panel_of(scan, title, **panel_lines(asked))
+    lines = scan_lines(asked)
+    found = flat_panel.panel_of(scan, title, **lines, tell=lambda what: tell(into, what))
+    tell(into, "Drawing its sheets")
     cautions = (*(load().cautions[each].text for each in flat_panel.CAUTIONS), flat_panel.BEFORE_COVERING)
     page = one_page(found.pieces).svg
     files = {
@@ -80,7 +46,16 @@ def panel(scan: Path, asked: Mapping[str, str], made_at: datetime, into: Path) -
     return {
         "heads": list(flat_panel.heads(found)),
         "rows": [list(each) for each in flat_panel.rows(found)],
-        "told": list(flat_panel.told(found, "Write the two points among the seams and lay it flat once more.")),
+        "told": list(flat_panel.told(found, "Write its points among the seams, or take it with one touch below.")),
+        "darts": [
+            {"piece": piece.name, "lines": flat_panel.as_lines(points, found.unit)}
+            for piece, points in zip(found.pieces, found.darts_on_scan, strict=False)
+            if points
+        ],
+        "ways": [
+            {"lines": lines, "way": [[float(f"{each:.6g}") for each in point] for point in way]}
+            for (_, lines), way in zip(lines["seams"], found.ways, strict=True)
+        ],
         "notes": list(found.notes),
         "moved": round(found.moved_mm, 2),
         "cautions": list(cautions),
@@ -95,10 +70,11 @@ def panel(scan: Path, asked: Mapping[str, str], made_at: datetime, into: Path) -
 PANEL = Kind(
     id="panel",
     asks=ASKS,
-    long=frozenset({"seams"}),
-    endings=(".obj", ".ply", ".stl"),
-    most_bytes=400_000_000,
-    refuse_slips=panel_lines,
+    long=LONG,
+    endings=ENDINGS,
+    most_bytes=MOST_BYTES,
+    refuse_slips=scan_lines,
     work=panel,
-    files=FILES,
+    files={**FILES, **SCAN.files},
+    look=SCAN,
 )

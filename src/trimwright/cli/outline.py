@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -17,7 +16,6 @@ from trimwright.geometry.pattern import Side
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from trimwright.geometry.outline.plane import Bars
     from trimwright.geometry.outline.reading import Outline
     from trimwright.geometry.pattern import Piece
 
@@ -78,11 +76,12 @@ def outline(
         return
     from trimwright.facts import load
     from trimwright.geometry.outline.piece import Marked, as_pieces, notch_at
+    from trimwright.geometry.outline.plane import bars_read
     from trimwright.geometry.outline.reading import Told
     from trimwright.geometry.outline.strips import named
 
-    marked = Marked(allowance, tuple(notch_at(each) for each in notch or ()), grain, _side(side), face_down)
-    told = Told(named(strips), thickness, _bars(bars), focal)
+    marked = Marked(allowance, tuple(notch_at(each, "--notch") for each in notch or ()), grain, _side(side), face_down)
+    told = Told(named(strips, "--strips"), thickness, bars_read(bars or "", "--bars"), focal)
     with progress("Reading the photo"):
         read = _read(photo, told, move)
     title = name or photo.stem
@@ -112,24 +111,6 @@ def _print_strips(path: Path, *, letter: bool) -> None:
 
     path.write_bytes(marker_strips_pdf(now(), "us-letter" if letter else "a4"))
     print(f"{path}: print it at 100 %, measure both bars, cut the four strips out.")
-
-
-def _bars(text: str | None) -> Bars:
-    """What the bars read; BadInput when that is no size, or too far from what it should be."""
-    from trimwright.errors import BadInput, Problem
-    from trimwright.geometry.outline.plane import Bars
-    from trimwright.geometry.outline.strips import BAR_LONG_MM, BAR_SHORT_MM
-
-    if text is None:
-        return Bars()
-    found = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*[x×,]\s*(\d+(?:\.\d+)?)\s*", text)
-    if found is None:
-        raise BadInput(Problem("--bars", text, "is not what two bars read.", "Give mm: long, x, short: 259.5x190."))
-    read = Bars(float(found[1]), float(found[2]))
-    if any(abs(scale - 1) > 0.1 for scale in read.scales):
-        what = f"is far from {BAR_LONG_MM:g} and {BAR_SHORT_MM:g} mm."
-        raise BadInput(Problem("--bars", text, what, "Give the long bar first; print the sheet again at 100 %."))
-    return read
 
 
 def _side(text: str) -> Side:

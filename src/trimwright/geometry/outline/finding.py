@@ -60,8 +60,8 @@ def find_strips(photo: Photo, strips: Sequence[str], where: str) -> tuple[Seen, 
 def _refuse(found: Sequence[Seen], strips: Sequence[str], where: str) -> None:
     if not found:
         way_out = (
-            "Print them with --print-strips, lay them flat round the part, print side up, and take the photo sharp and "
-            "as the camera saves it, not mirrored."
+            "Print them, lay them flat round the part, print side up, and take the photo sharp and as the camera saves "
+            "it, not mirrored."
         )
         raise BadInput(Problem(where, "", "shows no strips.", way_out))
     gone = [each for each in strips if each not in {seen.strip for seen in found}]
@@ -69,6 +69,6 @@ def _refuse(found: Sequence[Seen], strips: Sequence[str], where: str) -> None:
         there = ",".join(each.strip for each in found)
         way_out = (
             "Take it again, sharp, with nothing over them and no glare on them; if they were never laid, "
-            f"say which were: --strips {there}."
+            f"say which were: {there}."
         )
         raise BadInput(Problem(where, f"strip {', '.join(gone)}", "is not to be seen.", way_out))

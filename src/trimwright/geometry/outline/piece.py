@@ -35,12 +35,12 @@ class Marked:
     """Photographed from its back."""
 
 
-def notch_at(text: str) -> tuple[int, float]:
+def notch_at(text: str, where: str = "notch") -> tuple[int, float]:
     """A place on the outline such as `7`, or `7+42.5`, which is 42.5 mm on from point 7; BadInput otherwise."""
     found = re.fullmatch(r"\s*(\d{1,4})\s*(?:\+\s*(\d+(?:\.\d+)?)\s*)?", text)
     if found is None:
         way_out = "Give a point's number as on the picture, and mm behind it: 7 or 7+42.5."
-        raise BadInput(Problem("--notch", text, "is no place on the outline.", way_out))
+        raise BadInput(Problem(where, text, "is no place on the outline.", way_out))
     return int(found[1]), float(found[2] or 0)
 
 
@@ -52,7 +52,7 @@ def as_pieces(
     Notches are cut from the edge to where the allowance begins, or 4 mm deep where there is none.
     """
     if wrong := [
-        Problem("--notch", str(number), "is no point of the outline.", f"They run from 1 to {len(nodes)}.")
+        Problem("notch", str(number), "is no point of the outline.", f"They run from 1 to {len(nodes)}.")
         for number, _ in marked.notches
         if not 1 <= number <= len(nodes)
     ]:

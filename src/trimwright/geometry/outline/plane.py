@@ -11,6 +11,7 @@ centimetres out. The covariance does tell.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import atan2, hypot
@@ -18,6 +19,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from trimwright.errors import BadInput, Problem
 from trimwright.geometry.outline.strips import BAR_LONG_MM, BAR_SHORT_MM
 
 if TYPE_CHECKING:
@@ -60,6 +62,24 @@ class Bars:
             BAR_READ_MM / BAR_LONG_MM if self.long_mm else SCALE_UNREAD,
             BAR_READ_MM / BAR_SHORT_MM if self.short_mm else SCALE_UNREAD,
         )
+
+
+def bars_read(text: str, where: str) -> Bars:
+    """What the bars read, long then short, such as 259.5x190; BadInput when that is no size, or far from what is meant.
+
+    >>> bars_read("259.5 x 190", "bars"), bars_read("", "bars")
+    (Bars(long_mm=259.5, short_mm=190.0), Bars(long_mm=None, short_mm=None))
+    """
+    if not text.strip():
+        return Bars()
+    found = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*[x×,]\s*(\d+(?:\.\d+)?)\s*", text)
+    if found is None:
+        raise BadInput(Problem(where, text, "is not what two bars read.", "Give mm: long, x, short: 259.5x190."))
+    read = Bars(float(found[1]), float(found[2]))
+    if any(abs(scale - 1) > 0.1 for scale in read.scales):
+        what = f"is far from {BAR_LONG_MM:g} and {BAR_SHORT_MM:g} mm."
+        raise BadInput(Problem(where, text, what, "Give the long bar first; print the sheet again at 100 %."))
+    return read
 
 
 @dataclass(frozen=True, eq=False, slots=True)

@@ -101,7 +101,7 @@ def read_outline(photo: Photo, where: str, told: Told | None = None) -> Outline:
     told = told or Told()
     if not 0 <= told.thick_mm <= MOST_THICK_MM:
         what = f"is not between 0 and {MOST_THICK_MM:g} mm."
-        raise BadInput(Problem("--thickness", f"{told.thick_mm:g}", what, "Measure the edge with a caliper."))
+        raise BadInput(Problem("thickness", f"{told.thick_mm:g}", what, "Measure the edge with a caliper."))
     seen = find_strips(photo, told.strips, where)
     plane = fitted(seen, photo.size, told.bars)
     hull = _hull(plane, where)
@@ -215,7 +215,7 @@ def _refuse_doubt(certain: Certainty, bars: Bars, photo: Photo, where: str) -> N
         return
     ways = []
     if bars.long_mm is None or bars.short_mm is None:
-        ways.append("read both bars on the printed sheet and give them as --bars 260x190")
+        ways.append("read both bars on the printed sheet and say what they read, such as 260x190")
     if photo.megapixels < 6:
         ways.append(f"take it with all the pixels the camera has, not {photo.megapixels:.1f} million")
     ways.append("lay the strips closer round the part, from straight above and further away")

@@ -49,11 +49,11 @@ def corners_mm() -> NDArray[np.float64]:
     return np.column_stack((x.ravel(), WIDE_MM - y.ravel()))
 
 
-def named(text: str) -> tuple[str, ...]:
+def named(text: str, where: str = "strips") -> tuple[str, ...]:
     """Strips by their letters, such as "a,b,d"; BadInput with what is none."""
     letters = [each for each in text.lower().replace(",", " ").split() if each]
     wrong = [each for each in letters if each not in STRIPS or len(each) != 1]
     if wrong or not letters:
         way_out = f"Give the letters printed on them, such as {','.join(STRIPS)}."
-        raise BadInput(Problem("--strips", text, "names no strip.", way_out))
+        raise BadInput(Problem(where, text, "names no strip.", way_out))
     return tuple(sorted(set(letters)))

@@ -8,14 +8,42 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from dataclasses import dataclass
 from math import isfinite
+from typing import TYPE_CHECKING
 
 from trimwright.errors import BadInput, Problem
 from trimwright.geometry.outline.shape import Node, drawn
 
+if TYPE_CHECKING:
+    from trimwright.geometry.pattern import Point, Polyline
+
 _CHANGE = re.compile(
     r"(?P<number>\d{1,4})(?P<how>[+-]?)(?:[\s,;]+(?P<x>[^\s,;]+)[\s,;]+(?P<y>[^\s,;]+)(?:[\s,;]+(?P<corner>corner))?)?"
 )
+
+
+@dataclass(frozen=True, slots=True)
+class Redrawn:
+    """An outline after changes, and where its nodes and its line appear in the photo laid on the plane [mm, y up]."""
+
+    nodes: tuple[Node, ...]
+    seen_nodes: Polyline
+    seen_line: Polyline
+
+
+def redrawn(nodes: Sequence[Node], foot: Point, high_mm: float, thick_mm: float) -> Redrawn:
+    """The line through the nodes as a camera over `foot`, so high, sees it; a node as far aside as the line there."""
+    import numpy as np
+
+    from trimwright.geometry.outline.reading import Camera, raised
+
+    line = np.array(drawn(nodes)[0])
+    seen = raised(line, Camera(np.array(foot), high_mm, 0.0), thick_mm)
+    at = np.array([each.at for each in nodes])
+    nearest = ((at[:, None] - line[None]) ** 2).sum(axis=2).argmin(axis=1)
+    aside = at + (seen - line)[nearest]
+    return Redrawn(tuple(nodes), tuple(map(tuple, aside.tolist())), tuple(map(tuple, seen.tolist())))
 
 
 def changed(nodes: Sequence[Node], changes: str, where: str) -> tuple[Node, ...]:

@@ -87,7 +87,7 @@ class Outline:
 
     def to_photo(self, points: Sequence[tuple[float, float]]) -> Floats:
         """Where points of the part's upper edge appear [px] (n, 2)."""
-        return self.plane.to_px(_raised(np.array(points), self.camera, self.thick_mm))
+        return self.plane.to_px(raised(np.array(points), self.camera, self.thick_mm))
 
     def with_nodes(self, nodes: Sequence[Node]) -> Outline:
         """The outline through other nodes; what the photo leaves in doubt is told of the new line."""
@@ -186,8 +186,8 @@ def _sunk(edge: Floats, camera: Camera, thick_mm: float) -> Floats:
     return _ring(orient(largest))
 
 
-def _raised(points: Floats, camera: Camera, thick_mm: float) -> Floats:
-    """Where the edge of the part appears on the plane: as its top where it falls away from the camera."""
+def raised(points: Floats, camera: Camera, thick_mm: float) -> Floats:
+    """Where the edge of the part appears on the plane (n, 2): as its top where it falls away from the camera."""
     if thick_mm == 0 or len(points) < 3:
         return points
     along = np.roll(points, -1, axis=0) - np.roll(points, 1, axis=0)
@@ -202,10 +202,10 @@ def _raised(points: Floats, camera: Camera, thick_mm: float) -> Floats:
 def _certain(
     points: Floats, corner: np.typing.NDArray[np.bool_], plane: Plane, camera: Camera, thick_mm: float
 ) -> Certainty:
-    raised = _raised(points, camera, thick_mm)
-    px = plane.to_px(raised)
-    doubts = np.concatenate((plane.spread(px), (camera.focal_doubt * (raised - points))[:, :, None]), axis=2)
-    beside = np.linalg.norm(plane.to_mm(px + np.array([1.0, 0.0])) - raised, axis=1)
+    seen = raised(points, camera, thick_mm)
+    px = plane.to_px(seen)
+    doubts = np.concatenate((plane.spread(px), (camera.focal_doubt * (seen - points))[:, :, None]), axis=2)
+    beside = np.linalg.norm(plane.to_mm(px + np.array([1.0, 0.0])) - seen, axis=1)
     return certainty(points, doubts, 1 / beside, corner)
 
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
+from math import sin
 from pathlib import Path
 
 import pytest
@@ -102,18 +104,57 @@ def test_a_wrap_is_asked_and_its_sheets_taken_away(open_page: Callable[..., Page
     fits(page)
 
 
-def test_a_scan_is_given_and_its_page_shows_it_as_soon_as_it_is_flat(
-    open_page: Callable[..., Page], tmp_path: Path
+def test_a_seam_is_drawn_on_a_scan_and_cuts_it_in_two(
+    open_page: Callable[..., Page], tmp_path: Path, screen: tuple[int, int]
 ) -> None:
-    surface = seat(20, 16)
+    """Looked at, turned, tapped, taken back, laid flat: the picture and the typed lines are one."""
+    surface = seat(60, 50)
     trimesh.Trimesh(surface.points, surface.faces, process=False).export(tmp_path / "seat.ply")
     page = open_page("/workbench/panel/")
     page.get_by_label("Scan", exact=True).set_input_files(tmp_path / "seat.ply")
     page.get_by_label("What the panel is called").fill("seat back")
-    page.get_by_role("button", name="Lay it flat").click()
+    page.get_by_role("button", name="Show the scan").click()
     expect(page.locator("#told")).to_contain_text("Look again")
     assert bench_files.work_next(here)
-    expect(page.locator("#told")).to_contain_text("Where it stretches")
+    expect(page.locator("[data-sides]")).to_have_text(re.compile("^480 × 430 × .* in"))
+    canvas = page.get_by_role("img", name="The scan with its seams")
+    expect(canvas).to_be_visible()
+    canvas.scroll_into_view_if_needed()
+    box = canvas.bounding_box()
+    assert box
+    tap = page.touchscreen.tap if screen == PHONE else page.mouse.click
+    lines = page.get_by_label("Seams, a point to a line")
+    rows = page.get_by_role("list", name="Seams").get_by_role("listitem")
+    half = 0.9 * min(box["width"] / 480, box["height"] / 430) * 430 / 2  # from its middle to its edge, as it first lies
+    across, middle = box["x"] + 0.45 * box["width"], box["y"] + box["height"] / 2
+    for down in (middle - half + 3, middle, middle + half - 3):
+        tap(across, down)
+    expect(rows).to_contain_text(re.compile(r"Seam 1\s+4[3-9]\d mm"))
+    top, inner, bottom = ([float(each) for each in line.split()] for line in lines.input_value().splitlines())
+    assert top[1] == pytest.approx(430, abs=0.02)  # brought to the edge, as the finger meant it
+    assert bottom[1] == pytest.approx(0, abs=0.02)
+    u, v = inner[0] / 480, inner[1] / 430
+    assert inner[2] == pytest.approx(55 * sin(2.6 * u + 0.2) * sin(2.2 * v + 0.3) + 6 * sin(7 * u), abs=0.2)
+    drawn = lines.input_value()
+    page.get_by_role("button", name="End this seam").click()
+    tap(box["x"] + 0.3 * box["width"], middle)
+    expect(rows).to_have_count(2)
+    page.get_by_role("button", name="Take back").click()
+    expect(rows).to_have_count(1)
+    lines.fill(f"{drawn}\n\n400 0 20\n410 100 40\n")  # the keyboard's way is shown in the picture
+    expect(rows).to_have_count(2)
+    rows.nth(1).get_by_role("button").click()
+    expect(rows).to_have_count(1)
+    assert lines.input_value().strip() == drawn
+    fits(page)
+    is_accessible(page)
+    page.locator("#told").get_by_role("button", name="Lay it flat").click()
+    expect(page.locator("#told")).to_contain_text("Look again")
+    assert bench_files.work_next(here)
+    told = page.locator("#told")
+    expect(told).to_contain_text("Seam 1:")
+    expect(told.locator("table tbody tr")).to_have_count(2)
+    expect(told.get_by_role("list", name="Seams").get_by_role("listitem")).to_have_count(1)
     expect(page.get_by_role("link", name="DXF in mm")).to_be_visible()
     fits(page)
     is_accessible(page)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from html import unescape
 from pathlib import Path
 from typing import Any
@@ -13,12 +14,14 @@ from django.test import Client
 from django.urls import reverse
 
 from tests.craft.colour.test_photo import BROWN, TAN, photo
-from tests.geometry.surfaces import seat
+from tests.geometry.surfaces import cap, seat
 from trimwright.craft.colour.card import PATCHES
 from trimwright.craft.colour.difference import apart
 from trimwright.craft.colour.lab import read_reading
+from trimwright.errors import BadInput
 from trimwright.web.jobs import bench_files, store
 from trimwright.web.jobs.bench_work import PANEL
+from trimwright.web.jobs.bench_work.kind import tell
 from trimwright.web.jobs.binder import Binder, here
 from trimwright.web.jobs.models import BenchWork
 
@@ -35,7 +38,20 @@ def scan(tmp_path_factory: pytest.TempPathFactory) -> bytes:
 def give(client: Client, view: str, file: str, data: bytes, **typed: str) -> BenchWork:
     response = client.post(reverse(view), {"file": SimpleUploadedFile(file, data), **typed})
     assert response.status_code == 302
-    return store.bench_work(response["Location"].rstrip("/").rpartition("/")[2])
+    return store.bench_work(key_in(response["Location"]))
+
+
+def lay_flat(client: Client, looked: str, **typed: str) -> BenchWork:
+    """What comes of pressing the page's own button once the scan was looked at."""
+    response = client.post(reverse("flat_panel"), {"again": looked, **typed})
+    assert response.status_code == 302
+    assert bench_files.work_next(here)
+    return store.bench_work(key_in(response["Location"]))
+
+
+def key_in(address: str) -> str:
+    """Of a page to which a post leads."""
+    return address.removesuffix("/#told").rpartition("/")[2]
 
 
 def page(client: Client, key: str) -> str:
@@ -87,8 +103,9 @@ def test_a_photo_of_nothing_says_what_to_do(client: Client) -> None:
 
 
 def test_a_scan_is_laid_flat_with_its_sheets(client: Client, scan: bytes) -> None:
-    given = give(client, "flat_panel", "seat.ply", scan, name="seat back", limit="4", allowance="10 mm", mirror="yes")
+    looked = give(client, "flat_panel", "seat.ply", scan)
     assert bench_files.work_next(here)
+    given = lay_flat(client, looked.key, name="seat back", limit="4", allowance="10 mm", mirror="yes")
     shown = page(client, given.key)
     assert "seat back mirrored" in what_came(given.key)["cut"]
     assert "Beyond 4.0%" in shown
@@ -102,19 +119,89 @@ def test_a_scan_is_laid_flat_with_its_sheets(client: Client, scan: bytes) -> Non
     assert client.get(reverse("bench_file", args=[given.key, "given.ply"])).status_code == 404
 
 
+def test_a_scan_is_looked_at_before_anybody_waits(client: Client, scan: bytes) -> None:
+    looked = give(client, "flat_panel", "seat.ply", scan)
+    assert bench_files.work_next(here)
+    shown = page(client, looked.key)
+    assert "480 × 430 × 51 mm (18.9 × 16.9 × 2.0 in)" in shown
+    assert "Is it so large?" in shown
+    assert "Where it stretches" not in shown
+    assert f'name="again" value="{looked.key}"' in shown
+    picture = client.get(reverse("bench_file", args=[looked.key, "scan.bin"]))
+    assert reverse("bench_file", args=[looked.key, "scan.bin"]) in shown
+    data = b"".join(picture.streaming_content)  # type: ignore[attr-defined]
+    assert json.loads(data[4 : 4 + int.from_bytes(data[:4], "little")])["points"] == 320
+
+
+def test_a_scan_in_another_unit_is_shown_once_more_without_giving_it_again(client: Client, tmp_path: Path) -> None:
+    surface = seat(20, 16)
+    trimesh.Trimesh(surface.points / 25.4, surface.faces, process=False).export(tmp_path / "seat.stl")
+    looked = give(client, "flat_panel", "seat.stl", (tmp_path / "seat.stl").read_bytes(), unit="m")
+    assert bench_files.work_next(here)
+    assert "cm or in would fit a cabin" in page(client, looked.key)
+    response = client.post(reverse("flat_panel"), {"again": looked.key, "unit": "in", "then": "look"})
+    assert bench_files.work_next(here)
+    assert "480 × 430 × 51 mm" in page(client, key_in(response["Location"]))
+
+
 def test_a_seam_cuts_it_and_the_scan_need_not_be_given_twice(client: Client, scan: bytes) -> None:
-    first = give(client, "flat_panel", "seat.ply", scan)
+    looked = give(client, "flat_panel", "seat.ply", scan)
     assert bench_files.work_next(here)
-    assert f'name="again" value="{first.key}"' in page(client, first.key)
-    sent = {"again": first.key, "seams": "240 -50\r\n240 900\r\n"}
-    response = client.post(reverse("flat_panel"), sent, follow=True)
-    assert response.status_code == 200
+    flat = lay_flat(client, looked.key, seams="240 -50\r\n240 900\r\n")
+    assert flat.key != looked.key
+    assert flat.problems == []
+    assert len(what_came(flat.key)["pictures"]) == 2
+    shown = page(client, flat.key)
+    assert "Seam 1:" in shown
+    assert what_came(flat.key)["ways"][0]["lines"].split() == ["240", "-50", "240", "900"]
+    assert len(what_came(flat.key)["ways"][0]["way"]) > 10
+    assert reverse("bench_file", args=[flat.key, "scan.bin"]) in shown  # its picture came along
+
+
+def test_a_dart_is_added_by_one_touch(client: Client, tmp_path: Path) -> None:
+    surface = cap(100, 0.96, 12)
+    trimesh.Trimesh(surface.points, surface.faces, process=False).export(tmp_path / "cap.ply")
+    looked = give(client, "flat_panel", "cap.ply", (tmp_path / "cap.ply").read_bytes())
     assert bench_files.work_next(here)
-    newest = BenchWork.objects.latest("asked_at")
-    assert newest.key != first.key
-    assert newest.problems == []
-    assert len(what_came(newest.key)["pictures"]) == 2
-    assert "Seam 1:" in page(client, newest.key)
+    flat = lay_flat(client, looked.key, limit="6")
+    assert 'name="more-seams"' in page(client, flat.key)
+    dart = what_came(flat.key)["darts"][0]["lines"]
+    again = lay_flat(client, flat.key, **{"limit": "6", "seams": "", "more-seams": dart})
+    assert again.problems == []
+    assert "Seam 1:" in page(client, again.key)
+    assert f">{dart}</textarea>" in page(client, again.key).replace("\r", "")
+
+
+def test_a_seam_that_cannot_be_cut_leaves_the_picture_to_draw_it_anew(client: Client, scan: bytes) -> None:
+    looked = give(client, "flat_panel", "seat.ply", scan)
+    assert bench_files.work_next(here)
+    flat = lay_flat(client, looked.key, seams="200 200\n260 230")
+    shown = page(client, flat.key)
+    assert "touches neither the edge nor another seam" in shown
+    assert reverse("bench_file", args=[flat.key, "scan.bin"]) in shown
+
+
+def test_too_large_a_scan_is_refused_with_a_way_out(client: Client) -> None:
+    """By its head alone where it tells how many triangles there are; by its size before it is kept."""
+    head = b"ply\nformat binary_little_endian 1.0\nelement vertex 2500000\nelement face 5000000\nend_header\n"
+    given = give(client, "flat_panel", "seat.ply", head)
+    assert bench_files.work_next(here)
+    assert "has 5,000,000 triangles; 1,000,000 are the most. Let the scanning program make it coarser" in page(
+        client, given.key
+    )
+    sent = SimpleUploadedFile("seat.ply", b"ply")
+    sent.size = 500_000_000
+    with pytest.raises(BadInput, match="at most 400 MB: coarser"):
+        bench_files.keep(PANEL, sent, "")
+
+
+def test_what_is_being_done_is_told_while_one_waits(client: Client, scan: bytes) -> None:
+    looked = give(client, "flat_panel", "seat.ply", scan)
+    assert bench_files.doing(looked.key) == ""
+    waiting = store.take_bench_work()
+    assert waiting
+    tell(bench_files.folder(looked.key), "Reading the scan")
+    assert "Reading the scan …" in page(client, looked.key)
 
 
 def test_what_is_wrong_is_told_at_once_and_the_file_is_kept(client: Client, scan: bytes) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -67,19 +67,25 @@ def panel_of(
     limit: float = 0.05,
     allowance_mm: float = 0.0,
     mirror: bool = False,
+    tell: Callable[[str], None] = lambda _what: None,
 ) -> FlatPanel:
     """The panel of a scan; `seams` are drawn lines as text, a point to a line, each with what it is called.
 
-    `limit` is the share that the material gives. BadInput when the scan is no panel, or a seam cannot be read.
+    `limit` is the share that the material gives; `tell` hears what is being done. BadInput when the scan is no panel,
+    or a seam cannot be read.
     """
     from trimwright.geometry.flatten import flatten
     from trimwright.geometry.relief import relief
     from trimwright.geometry.scan import read_scan, smoothed
     from trimwright.geometry.seams import cut_along, meeting
 
+    tell("Reading the scan")
     surface, moved = smoothed(read_scan(scan, unit), smooth_mm)
+    tell(f"Laying {len(surface.faces):,} triangles flat")
     whole = flatten(surface, scan.name)
+    tell("Cutting it along its seams")
     cut = cut_along(whole, meeting(whole, [_seam(text, called, unit, whole) for called, text in seams]))
+    tell("Looking where a dart would help")
     darts = tuple(relief(each, limit) for each in cut.patches)
     return FlatPanel(cut, _pieces(cut, name, allowance_mm, mirror), limit, moved, darts, unit)
 

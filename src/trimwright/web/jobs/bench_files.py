@@ -19,7 +19,7 @@ from django.utils.translation import gettext as _
 
 from trimwright.errors import BadInput, Problem
 from trimwright.web.jobs import bench_work, store
-from trimwright.web.jobs.bench_work.kind import Kind
+from trimwright.web.jobs.bench_work.kind import DOING, Kind
 from trimwright.web.jobs.models import BenchWork
 
 MOST_KEPT = 40
@@ -39,7 +39,9 @@ def keep(kind: Kind, sent: UploadedFile[bytes] | None, again: str) -> str:
     elif ending not in kind.endings:
         problem = Problem(_("file"), ending, _("is of no kind that is read here."), ", ".join(kind.endings))
     elif sent and (sent.size or 0) > kind.most_bytes:
-        problem = Problem(_("file"), sent.name or "", _("is too large."), f"{kind.most_bytes // 1_000_000} MB")
+        way_out = _("Give one of at most {megabytes} MB: coarser, or cut down to what is wanted.")
+        most = way_out.format(megabytes=kind.most_bytes // 1_000_000)
+        problem = Problem(_("file"), sent.name or "", _("is too large."), most)
     if problem:
         raise BadInput(problem)
     key = get_random_string(16, "abcdefghijklmnopqrstuvwxyz0123456789")
@@ -50,7 +52,9 @@ def keep(kind: Kind, sent: UploadedFile[bytes] | None, again: str) -> str:
             for chunk in sent.chunks():
                 file.write(chunk)
     elif before is not None:
-        shutil.copy(before, path)
+        looked = kind.look.files if kind.look else ()
+        for each in (before, *(found for name in looked if (found := before.with_name(name)).exists())):
+            shutil.copy(each, path.parent)
     _make_room()
     return key
 
@@ -63,6 +67,12 @@ def folder(key: str) -> Path:
 def given(key: str) -> Path | None:
     """The file itself; None once it is gone."""
     return next(folder(key).glob("given.*"), None)
+
+
+def doing(key: str) -> str:
+    """What is being done with it now, as far as the work says."""
+    told = folder(key) / DOING
+    return told.read_text(encoding="utf-8") if told.is_file() else ""
 
 
 def work_next(run: Run) -> bool:

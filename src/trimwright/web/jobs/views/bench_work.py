@@ -6,12 +6,14 @@ What was typed beside it stands in the form once more, and the file itself need 
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
 from typing import Any
 
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.http import urlencode
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
@@ -19,9 +21,11 @@ from django.views.decorators.http import require_GET, require_http_methods
 from django.views.decorators.vary import vary_on_headers
 
 from trimwright.errors import BadInput, Problem
+from trimwright.geometry.scan import MM
 from trimwright.web.jobs import bench_files, store, workbench
-from trimwright.web.jobs.bench_work import KINDS, PANEL, PHOTO
+from trimwright.web.jobs.bench_work import KINDS, PANEL, PHOTO, SCAN
 from trimwright.web.jobs.bench_work.kind import Kind
+from trimwright.web.jobs.bench_work.scan import PICTURE
 from trimwright.web.jobs.models import BenchWork
 from trimwright.web.jobs.views.workbench import Standing, benches, page_of_a_bench
 
@@ -38,7 +42,7 @@ def colour_photo(request: HttpRequest) -> HttpResponse:
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
 def flat_panel(request: HttpRequest) -> HttpResponse:
-    """A scan: posted, it is laid flat."""
+    """A scan: posted, it is looked at; posted once more, it is laid flat."""
     return _given(request, PANEL)
 
 
@@ -50,6 +54,11 @@ def work(request: HttpRequest, key: str) -> HttpResponse:
     found = store.bench_work(key)
     context = {**_context(KINDS[found.kind], found.asked), "work": found, "pending": found.state in PENDING}
     context |= {"again": key if bench_files.given(key) else "", **_came(found)}
+    if (bench_files.folder(key) / PICTURE).is_file():
+        context |= {"picture": reverse("bench_file", args=[key, PICTURE]), "mm": json.dumps(MM)}
+    if context["pending"]:
+        waited = (timezone.now() - found.asked_at).total_seconds()
+        context |= {"doing": bench_files.doing(key), "waited_s": int(waited)}
     problems = [Problem(**each) for each in found.problems]
     if request.headers.get("HX-Request"):
         return render(request, "jobs/workbench/_work.html", {**context, "problems": problems})
@@ -72,11 +81,17 @@ def work_file(request: HttpRequest, key: str, name: str) -> FileResponse:
 def _given(request: HttpRequest, kind: Kind) -> HttpResponse:
     if request.method != "POST":
         return _page(request, _context(kind, {}))
+    sent = request.FILES.get("file")
+    if kind.look and (sent or request.POST.get("then") == "look"):
+        kind = kind.look
     typed = {each.name: request.POST.get(each.name, "")[:20_000] for each in kind.asks}
+    for name in kind.long:
+        if more := request.POST.get(f"more-{name}"):  # what an answer offers to be added
+            typed[name] = f"{typed[name].rstrip()}\n\n{more}".lstrip()
     problems: list[Problem] = []
     again = request.POST.get("again", "")
     try:
-        again = bench_files.keep(kind, request.FILES.get("file"), again)
+        again = bench_files.keep(kind, sent, again)
     except BadInput as error:
         problems += error.problems
     try:
@@ -89,7 +104,7 @@ def _given(request: HttpRequest, kind: Kind) -> HttpResponse:
         context = _context(kind, typed, wrong) | {"problems": beyond, "again": again if beyond == () else ""}
         return _page(request, context, status=422)
     store.ask_bench_work(again, kind.id, typed)
-    return redirect("bench_work", again)
+    return redirect(f"{reverse('bench_work', args=[again])}#told")
 
 
 def _context(
@@ -99,6 +114,7 @@ def _context(
     return {
         **_words()[kind.id],
         "kind": kind.id,
+        "looks": bool(kind.look) or kind.id == SCAN.id,
         "accept": ",".join(kind.endings),
         "lines": workbench.lines(kind.asks, typed, wrong),
         "long": kind.long,
@@ -108,8 +124,15 @@ def _context(
 
 def _words() -> Mapping[str, Mapping[str, str]]:
     """What is said above the form of each kind, and the template of what comes of it."""
+    panel = {
+        "question": PANEL.id,
+        "title": _("How does this panel lie flat?"),
+        "told": _("A scan as OBJ, PLY or STL, of one panel without holes."),
+        "action": reverse("flat_panel"),
+    }
     return {
         PHOTO.id: {
+            "question": PHOTO.id,
             "title": _("Which colour is in this photo?"),
             "told": _(
                 "Lay the printed card on the part, its windows cut out; window A on the colour wanted, B on a swatch "
@@ -118,12 +141,8 @@ def _words() -> Mapping[str, Mapping[str, str]]:
             "action": reverse("colour_photo"),
             "came": "jobs/workbench/_came_photo.html",
         },
-        PANEL.id: {
-            "title": _("How does this panel lie flat?"),
-            "told": _("A scan as OBJ, PLY or STL, of one panel without holes."),
-            "action": reverse("flat_panel"),
-            "came": "jobs/workbench/_came_panel.html",
-        },
+        SCAN.id: panel | {"came": "jobs/workbench/_came_scan.html"},
+        PANEL.id: panel | {"came": "jobs/workbench/_came_panel.html"},
     }
 
 
@@ -132,6 +151,8 @@ def _came(found: BenchWork) -> dict[str, Any]:
     data = found.data
     if not data:
         return {}
+    if found.kind == SCAN.id:
+        return {"data": data}
     if found.kind == PANEL.id:
         names = {
             "true-size-a4.pdf": _("True-size sheets, A4"),
@@ -161,5 +182,5 @@ def _to(question: str, typed: Mapping[str, str]) -> str:
 
 
 def _page(request: HttpRequest, context: dict[str, Any], status: int = 200) -> HttpResponse:
-    bench = next(each for each in benches() if context["kind"] in each.questions)
-    return page_of_a_bench(request, "given", Standing(), bench, context["kind"], context, status=status)
+    bench = next(each for each in benches() if context["question"] in each.questions)
+    return page_of_a_bench(request, "given", Standing(), bench, context["question"], context, status=status)

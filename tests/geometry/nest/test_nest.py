@@ -14,7 +14,7 @@ from trimwright.errors import BadInput
 from trimwright.geometry.dxf import drawing, read_drawing
 from trimwright.geometry.nest.asked import ToLay, Way, to_lay
 from trimwright.geometry.nest.hide import Clearances, Hide, Zone, read_hide, written
-from trimwright.geometry.nest.layout import Layout, Placed, faults, offcuts
+from trimwright.geometry.nest.layout import Layout, Placed, faults, largest_offcut_mm2, offcuts
 from trimwright.geometry.nest.roll import Roll, density, lay_on_roll, length_mm
 from trimwright.geometry.nest.search import Effort, lay_on_hides, plain_layout
 from trimwright.geometry.nest.spare import Spare, spare_of
@@ -162,6 +162,16 @@ def test_offcuts_lie_off_the_pieces_and_are_hides_again() -> None:
         assert left.area >= 20_000
         again = read_hide(written(each), each.name)
         assert Polygon(again.outline, again.flaws).area == pytest.approx(left.area, rel=2e-3)
+
+
+def test_time_that_is_left_makes_the_largest_offcut_larger_and_begins_no_hide_more() -> None:
+    asked = to_lay([panel(f"p{at}", 260, 180) for at in range(7)])
+    first = lay_on_hides([HIDE, HIDE], asked, effort=FEW, watch=lambda _, share: share < 1)
+    last = lay_on_hides([HIDE, HIDE], asked, effort=Effort(60, tries=15))
+    assert lies_right(last)
+    assert not last.left_over
+    assert last.hides_used == first.hides_used == 1
+    assert largest_offcut_mm2(last, 0) > largest_offcut_mm2(first, 0)
 
 
 def test_the_chance_of_one_more_is_the_normal_share_below_what_is_enough() -> None:

@@ -103,6 +103,19 @@ def offcuts(layout: Layout, on: int) -> tuple[Hide, ...]:
 
     Narrow tongues are taken off, flaws stay outside, holes where pieces lay become flaws.
     """
+    name = layout.hides[on].name
+    return tuple(
+        Hide(f"{name} offcut {number}", _ring(part.exterior), tuple(_ring(each) for each in part.interiors))
+        for number, part in enumerate(_worth_keeping(layout, on), 1)
+    )
+
+
+def largest_offcut_mm2(layout: Layout, on: int) -> float:
+    """How large the largest of a hide's `offcuts` is; 0 without any."""
+    return max((each.area for each in _worth_keeping(layout, on)), default=0.0)
+
+
+def _worth_keeping(layout: Layout, on: int) -> list[Polygon]:
     from shapely import Polygon
     from shapely.ops import unary_union
 
@@ -111,11 +124,7 @@ def offcuts(layout: Layout, on: int) -> tuple[Hide, ...]:
     left = Polygon(hide.outline).difference(unary_union([*taken, *(Polygon(each) for each in hide.flaws)]))
     half = KEPT_WIDE_MM / 2
     kept = left.buffer(-half).buffer(half, join_style="mitre", mitre_limit=1.2).intersection(left)
-    parts = sorted((each for each in _polygons(kept) if each.area >= KEPT_MM2), key=lambda each: -each.area)
-    return tuple(
-        Hide(f"{hide.name} offcut {number}", _ring(part.exterior), tuple(_ring(each) for each in part.interiors))
-        for number, part in enumerate(parts, 1)
-    )
+    return sorted((each for each in _polygons(kept) if each.area >= KEPT_MM2), key=lambda each: -each.area)
 
 
 def _polygons(shape: BaseGeometry) -> Iterator[Polygon]:

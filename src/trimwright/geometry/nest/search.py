@@ -1,7 +1,8 @@
 """Laying on hides: plain bottom-left first, then better orders and sides for as long as is allowed.
 
 No layout is proven the best. Each stage takes finer squares than the last and begins with the best order so far; two
-threads search by themselves from different seeds. With a count of tries instead of seconds the answer is the same
+threads search by themselves from different seeds. Once all pieces lie on the fewest hides, the time left goes into
+leaving one large offcut rather than many small ones. With a count of tries instead of seconds the answer is the same
 every time.
 """
 
@@ -18,7 +19,7 @@ from time import monotonic
 from trimwright.errors import BadInput, Problem
 from trimwright.geometry.nest.asked import ToLay
 from trimwright.geometry.nest.hide import Clearances, Hide, checked, usable
-from trimwright.geometry.nest.layout import Layout, Placed
+from trimwright.geometry.nest.layout import Layout, Placed, largest_offcut_mm2
 from trimwright.geometry.nest.raster import MOST_SQUARES, Ground, Rule, lay
 from trimwright.geometry.pattern import signed_area_mm2, turned
 
@@ -118,6 +119,8 @@ class Search:
         self.areas = [signed_area_mm2(each.piece.outline) for each in asked]
         self.total = sum(self.areas)
         self.step = step
+        rooms = [usable(each, frozenset(), clear).area for each in hides]
+        self.rooms_before = [sum(rooms[:last]) for last in range(len(rooms))]
         self.began = monotonic()
         self.tried = 0
         self.stopped = False
@@ -173,17 +176,26 @@ class Search:
         return cost, rule, placed
 
     def _cost(self, placed: Sequence[Placed]) -> Cost:
-        """What a layout is worse by, most first: area that found no room, then hides begun, then the last one."""
+        """What a layout is worse by, most first: area that found no room, hides begun, what lies on the last of them.
+
+        What lies on the last hide counts only while fewer might do; behind it, the largest offcut counts for it.
+        """
         laid = sum(self.areas[each.number] for each in placed)
         used = max((each.on for each in placed), default=0)
-        return (max(0.0, round(self.total - laid, 3)), used, sum(self.areas[e.number] for e in placed if e.on == used))
+        unlaid = max(0.0, round(self.total - laid, 3))
+        on_last = sum(self.areas[e.number] for e in placed if e.on == used) if self._fewer_may_do(used) else 0.0
+        if unlaid:
+            return (unlaid, used, on_last, 0.0)
+        layout = Layout(self.hides, self.asked, tuple(placed), self.clear)
+        return (unlaid, used, on_last, -max(largest_offcut_mm2(layout, on) for on in range(used + 1)))
 
-    def _can_not_be_better(self, cost: Cost) -> bool:
-        """All lie, and on so few hides that fewer can't hold their area."""
-        if cost[0] > 0:
-            return False
-        rooms = [usable(each, frozenset(), self.clear).area for each in self.hides[: int(cost[1])]]
-        return cost[1] == 0 or sum(rooms) < self.total
+    def _fewer_may_do(self, last: int) -> bool:
+        """Whether the hides before this one have area enough for all pieces."""
+        return self.rooms_before[last] >= self.total
+
+    def _can_not_be_better(self, cost: Cost) -> bool:  # noqa: ARG002 -- of a roll it depends on the cost
+        """Never so of hides: the offcut may always be larger."""
+        return False
 
     def _another(self, rule: Rule, placed: Sequence[Placed], chance: Random) -> Rule:
         """A rule like this one: pieces that found no room earlier, two changed about, or another side to draw to."""

@@ -48,8 +48,12 @@ def _least(layout: Layout, effort: Effort) -> float:
         area = (fails + holds) / 2
         try:
             smaller = [scaled(each, sqrt(area)) for each in layout.hides[: layout.hides_used]]
-            held = not lay_on_hides(smaller, layout.asked, layout.clear, effort).left_over
+            held = not lay_on_hides(smaller, layout.asked, layout.clear, effort, _until_all_lie).left_over
         except BadInput:  # a piece is larger than the smaller hides
             held = False
         fails, holds = (fails, area) if held else (area, holds)
     return holds
+
+
+def _until_all_lie(_tries: int, share: float) -> bool:
+    return share < 1 - 1e-9

@@ -163,6 +163,13 @@ def _side_by_side(found: object) -> str:
     return ""
 
 
+def marker_strips(made_at: datetime, *, letter: bool) -> bytes:
+    """The strips for photos of parts as PDF."""
+    from trimwright.papers.marker_strips import marker_strips_pdf
+
+    return marker_strips_pdf(made_at, "us-letter" if letter else "a4")
+
+
 def colour_card(made_at: datetime, *, letter: bool) -> bytes:
     """The card of known patches as PDF."""
     from trimwright.papers.colour_card import colour_card_pdf

@@ -92,11 +92,13 @@ def outline(photo: Path, asked: Mapping[str, str], made_at: datetime, into: Path
     pieces = as_pieces(title, made.line, made.nodes, lines["marked"], both=lines["both"])
     cautions = [load().cautions[each].text for each in CAUTIONS]
     return {
-        "picture": [above.left_mm, above.bottom_mm, above.wide_mm, above.high_mm],
-        "nodes": [
-            [round(each.at[0], 2), round(each.at[1], 2), each.corner, doubt]
-            for each, doubt in zip(read.nodes, _doubts(read), strict=True)
-        ],
+        "read": {
+            "picture": [above.left_mm, above.bottom_mm, above.wide_mm, above.high_mm],
+            "nodes": [
+                [round(each.at[0], 2), round(each.at[1], 2), each.corner, doubt]
+                for each, doubt in zip(read.nodes, _doubts(read), strict=True)
+            ],
+        },
         "foot": read.camera.foot.tolist(),
         "camera_mm": read.camera.high_mm,
         "thick_mm": read.thick_mm,
@@ -120,7 +122,7 @@ def redrawn(came: Mapping[str, Any], moves: str) -> Redrawn:
     from trimwright.geometry.outline import editing
     from trimwright.geometry.outline.shape import Node
 
-    read: Sequence[Node] = [Node((x, y), corner) for x, y, corner, _ in came["nodes"]]
+    read: Sequence[Node] = [Node((x, y), corner) for x, y, corner, _ in came["read"]["nodes"]]
     nodes = editing.changed(read, moves, MOVES)
     return editing.redrawn(nodes, tuple(came["foot"]), came["camera_mm"], came["thick_mm"])
 

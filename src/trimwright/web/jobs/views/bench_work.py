@@ -1,4 +1,4 @@
-"""Files given to the workbench: a photo with the card of known patches, a scanned panel; and what comes of them.
+"""Files given to the workbench: a photo with the card of known patches, a scan, a photographed part; what comes.
 
 A file is kept under an address of its own and worked out beside the server; its page looks again until it is there.
 What was typed beside it stands in the form once more, and the file itself need not be given twice.
@@ -10,20 +10,20 @@ import json
 from collections.abc import Mapping
 from typing import Any
 
-from django.http import FileResponse, Http404, HttpRequest, HttpResponse
+from django.http import FileResponse, Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.http import urlencode
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
 from django.views.decorators.vary import vary_on_headers
 
 from trimwright.errors import BadInput, Problem
 from trimwright.geometry.scan import MM
 from trimwright.web.jobs import bench_files, store, workbench
-from trimwright.web.jobs.bench_work import KINDS, PANEL, PHOTO, SCAN
+from trimwright.web.jobs.bench_work import KINDS, OUTLINE, PANEL, PHOTO, SCAN, outline
 from trimwright.web.jobs.bench_work.kind import Kind
 from trimwright.web.jobs.bench_work.scan import PICTURE
 from trimwright.web.jobs.models import BenchWork
@@ -44,6 +44,28 @@ def colour_photo(request: HttpRequest) -> HttpResponse:
 def flat_panel(request: HttpRequest) -> HttpResponse:
     """A scan: posted, it is looked at; posted once more, it is laid flat."""
     return _given(request, PANEL)
+
+
+@never_cache
+@require_http_methods(["GET", "HEAD", "POST"])
+def outline_photo(request: HttpRequest) -> HttpResponse:
+    """A photo of a part among strips: posted, its outline is read."""
+    return _given(request, OUTLINE)
+
+
+@never_cache
+@require_POST
+def outline_line(request: HttpRequest, key: str) -> JsonResponse:
+    """The outline after changes by hand as it is drawn now, or all that is wrong with them; nothing is kept."""
+    found = store.bench_work(key)
+    if found.kind != OUTLINE.id or not found.data:
+        raise Http404(key)
+    try:
+        drawn = outline.redrawn(found.data, request.POST.get("moves", "")[:20_000])
+    except BadInput as error:
+        wrong = [f"{each.where} {each.value} {each.what} {each.way_out}".capitalize() for each in error.problems]
+        return JsonResponse({"wrong": [" ".join(each.split()) for each in wrong]}, status=422)
+    return JsonResponse({"nodes": drawn.seen_nodes, "line": drawn.seen_line, "wrong": []})
 
 
 @never_cache
@@ -114,7 +136,6 @@ def _context(
     return {
         **_words()[kind.id],
         "kind": kind.id,
-        "looks": bool(kind.look) or kind.id == SCAN.id,
         "accept": ",".join(kind.endings),
         "lines": workbench.lines(kind.asks, typed, wrong),
         "long": kind.long,
@@ -122,13 +143,16 @@ def _context(
     }
 
 
-def _words() -> Mapping[str, Mapping[str, str]]:
-    """What is said above the form of each kind, and the template of what comes of it."""
+def _words() -> Mapping[str, Mapping[str, Any]]:
+    """What is said round the form of each kind, the template of what comes of it, and the scripts that it needs."""
     panel = {
         "question": PANEL.id,
         "title": _("How does this panel lie flat?"),
         "told": _("A scan as OBJ, PLY or STL, of one panel without holes."),
         "action": reverse("flat_panel"),
+        "file": _("Scan"),
+        "styles": ("jobs/scan.css",),
+        "scripts": ("jobs/scan-mesh.js", "jobs/scan-view.js", "jobs/draw-seams.js"),
     }
     return {
         PHOTO.id: {
@@ -139,10 +163,26 @@ def _words() -> Mapping[str, Mapping[str, str]]:
                 "or on white paper. The photo goes as soon as it is read."
             ),
             "action": reverse("colour_photo"),
+            "file": _("Photo"),
+            "above": "jobs/workbench/_card.html",
             "came": "jobs/workbench/_came_photo.html",
         },
         SCAN.id: panel | {"came": "jobs/workbench/_came_scan.html"},
         PANEL.id: panel | {"came": "jobs/workbench/_came_panel.html"},
+        OUTLINE.id: {
+            "question": OUTLINE.id,
+            "title": _("What is the outline of this part?"),
+            "told": _(
+                "Lay the part flat on a ground of another shade, the four strips round it, none of them covered; take "
+                "the photo from straight above, from as far as the part still fills half of it."
+            ),
+            "action": reverse("outline_photo"),
+            "file": _("Photo"),
+            "above": "jobs/workbench/_strips.html",
+            "came": "jobs/workbench/_came_outline.html",
+            "styles": ("jobs/board.css",),
+            "scripts": ("jobs/board.js", "jobs/outline.js"),
+        },
     }
 
 
@@ -153,7 +193,7 @@ def _came(found: BenchWork) -> dict[str, Any]:
         return {}
     if found.kind == SCAN.id:
         return {"data": data}
-    if found.kind == PANEL.id:
+    if found.kind in (PANEL.id, OUTLINE.id):
         names = {
             "true-size-a4.pdf": _("True-size sheets, A4"),
             "true-size-letter.pdf": _("True-size sheets, Letter"),

@@ -28,7 +28,7 @@ from trimwright.job.edits import SetField
 from trimwright.job.wheel import RIMS
 from trimwright.web.jobs import store, wheel_wraps, workbench
 from trimwright.web.jobs.answering import FILLED
-from trimwright.web.jobs.bench_work import PANEL, PHOTO
+from trimwright.web.jobs.bench_work import OUTLINE, PANEL, PHOTO
 from trimwright.web.jobs.devices import device_of
 from trimwright.web.jobs.frame import frame
 from trimwright.web.jobs.own_colours import BASES
@@ -51,7 +51,10 @@ def benches() -> tuple[Bench, ...]:
     """All four, in the order of the work."""
     return (
         Bench(
-            "cutting", _("Cutting"), _("Leather from measures to pieces that lace up and lie flat."), (WRAP, PANEL.id)
+            "cutting",
+            _("Cutting"),
+            _("Leather from measures, photos and scans to pieces to cut."),
+            (WRAP, OUTLINE.id, PANEL.id),
         ),
         Bench(
             "colour",
@@ -73,6 +76,7 @@ def name(question: str) -> str:
     """What a question is called in a row of them."""
     return {
         WRAP: _("A wheel wrap"),
+        OUTLINE.id: _("A photographed part"),
         PANEL.id: _("A scanned panel"),
         PHOTO.id: _("From a photo"),
         BASES: _("Base colours"),
@@ -200,10 +204,19 @@ def keep_wheel(request: HttpRequest) -> HttpResponse:
 @require_GET
 def colour_card(request: HttpRequest, size: str) -> HttpResponse:
     """The card of known patches to print."""
-    response = HttpResponse(
-        workbench.colour_card(timezone.localtime(), letter=size == "letter"), content_type="application/pdf"
-    )
-    response["Content-Disposition"] = f'attachment; filename="colour-card-{size}.pdf"'
+    return _pdf(workbench.colour_card(timezone.localtime(), letter=size == "letter"), f"colour-card-{size}")
+
+
+@never_cache
+@require_GET
+def marker_strips(request: HttpRequest, size: str) -> HttpResponse:
+    """The strips to lay round a part, to print."""
+    return _pdf(workbench.marker_strips(timezone.localtime(), letter=size == "letter"), f"marker-strips-{size}")
+
+
+def _pdf(data: bytes, called: str) -> HttpResponse:
+    response = HttpResponse(data, content_type="application/pdf")
+    response["Content-Disposition"] = f'attachment; filename="{called}.pdf"'
     return response
 
 

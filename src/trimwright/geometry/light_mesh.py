@@ -47,12 +47,12 @@ def light_mesh(surface: Surface, most_faces: int = MOST_LIGHT_FACES) -> LightMes
 
     BadInput when three or more triangles share an edge, which no picture can be made of.
     """
-    thin, off = _thinned(surface, most_faces)
+    thin = thinned(surface, most_faces)
     try:
         flat = flatten(thin).flat
     except BadInput:
         flat = None  # whether the scan itself can be laid flat is told where that is asked
-    return LightMesh(thin, flat, off, _view(surface))
+    return LightMesh(thin, flat, _off(thin, surface), _view(surface))
 
 
 def packed(light: LightMesh, unit: Unit) -> bytes:
@@ -80,20 +80,25 @@ def packed(light: LightMesh, unit: Unit) -> bytes:
     return struct.pack("<I", len(told)) + told + b"".join(each.tobytes() for each in arrays)
 
 
-def _thinned(surface: Surface, most_faces: int) -> tuple[Surface, float]:
-    """Thinned, and how far off it is [mm]."""
+def thinned(surface: Surface, most_faces: int) -> Surface:
+    """No more than so many triangles, their corners on the surface, as many edges and holes as before."""
     import igl
     import numpy as np
 
     check_manifold(surface)
     if len(surface.faces) <= most_faces:
-        return surface, 0.0
+        return surface
     points, faces, _, _ = igl.qslim(surface.points, surface.faces, most_faces)
     _, _, on_scan = igl.point_mesh_squared_distance(points, surface.points, surface.faces)
-    thin = Surface(np.ascontiguousarray(on_scan), np.ascontiguousarray(faces, dtype=np.int64), surface.notes)
+    return Surface(np.ascontiguousarray(on_scan), np.ascontiguousarray(faces, dtype=np.int64), surface.notes)
+
+
+def _off(thin: Surface, surface: Surface) -> float:
+    """How far the two are apart, where most [mm]."""
+    if thin is surface:
+        return 0.0
     some = surface.points[:: max(1, len(surface.points) // MOST_SAMPLES)]
-    middles = thin.points[thin.faces].mean(axis=1)
-    return thin, max(_furthest(some, thin), _furthest(middles, surface))
+    return max(_furthest(some, thin), _furthest(thin.points[thin.faces].mean(axis=1), surface))
 
 
 def _furthest(points: Floats, surface: Surface) -> float:

@@ -7,15 +7,15 @@ from typing import TYPE_CHECKING
 
 from trimwright.errors import BadInput
 from trimwright.geometry.flatten import Patch, flatten
+from trimwright.geometry.light_mesh import thinned
 from trimwright.geometry.pattern import Polyline
-from trimwright.geometry.scan import Surface
-from trimwright.geometry.seams import cut_along
+from trimwright.geometry.seams import cut_along, in_space, meeting, on_flat
 
 if TYPE_CHECKING:
     from trimwright.geometry.scan import Floats
 
-DARTS, DART_REACH, COARSE_POINTS = 12, 0.7, 2000
-"""So many darts are tried, each so far towards its goal, on a patch of so many points."""
+DARTS, DART_REACH, COARSE_FACES = 12, 0.7, 4000
+"""So many darts are tried, each so far towards its goal, on a patch of so many triangles."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +43,8 @@ def relief(patch: Patch, limit: float) -> Relief | None:
     if before == 0:
         return None
     coarse = _coarse(patch)
+    if coarse is None:
+        return None
     middles = coarse.flat[coarse.surface.faces].mean(axis=1)
     areas = coarse.surface.face_areas_mm2
     beyond = coarse.beyond(limit)
@@ -60,7 +62,8 @@ def relief(patch: Patch, limit: float) -> Relief | None:
         for left in (_in_one(coarse, drawn),)
         if left is not None
     ]
-    for _, drawn in sorted(tried, key=lambda each: each[0])[:2]:
+    for _, on_coarse in sorted(tried, key=lambda each: each[0])[:2]:
+        drawn = on_coarse if coarse is patch else _carried(coarse, on_coarse, patch)
         left = _in_one(patch, drawn)
         if left is not None and (after := left.share_beyond(limit)) < before:
             return Relief(drawn, before, after, left.most, left.least)
@@ -76,32 +79,20 @@ def _in_one(patch: Patch, drawn: Polyline) -> Patch | None:
     return patches[0] if len(patches) == 1 else None
 
 
-def _coarse(patch: Patch) -> Patch:
-    """The patch with some two thousand points, for trying things on."""
-    import numpy as np
-    from scipy.interpolate import LinearNDInterpolator
-    from scipy.spatial import Delaunay
-    from shapely import Polygon, contains_xy
-
-    if len(patch.flat) <= 2 * COARSE_POINTS:
+def _coarse(patch: Patch) -> Patch | None:
+    """The patch with some four thousand triangles, for trying things on; None where it would fold over."""
+    if len(patch.surface.faces) <= 2 * COARSE_FACES:
         return patch
-    step = float(np.sqrt(patch.area_mm2 / COARSE_POINTS))
-    outline = Polygon(patch.flat[patch.edge])
-    rim = np.array([outline.exterior.interpolate(at).coords[0] for at in np.arange(0, outline.length, step)])
-    wide, high = patch.flat.max(axis=0)
-    x, y = (each.ravel() for each in np.meshgrid(np.arange(0, wide, step), np.arange(0, high, step)))
-    inner = outline.buffer(-step / 2)
-    kept = contains_xy(inner, x, y)
-    flat = np.concatenate((rim, np.column_stack((x[kept], y[kept]))))
-    space = LinearNDInterpolator(patch.flat, patch.surface.points)(flat)
-    known = np.isfinite(space).all(axis=1)
-    flat, space = flat[known], space[known]
-    faces = Delaunay(flat).simplices.astype(np.int64)
-    middles = flat[faces].mean(axis=1)
-    faces = faces[contains_xy(outline, middles[:, 0], middles[:, 1])]
-    used, renamed = np.unique(faces, return_inverse=True)
-    surface = Surface(np.ascontiguousarray(space[used]), renamed.reshape(-1, 3).astype(np.int64))
-    return flatten(surface)
+    try:
+        return flatten(thinned(patch.surface, COARSE_FACES))
+    except BadInput:
+        return None
+
+
+def _carried(coarse: Patch, drawn: Polyline, patch: Patch) -> Polyline:
+    """A dart from the coarse patch to the same place of the patch, which may lie turned otherwise."""
+    (carried,) = meeting(patch, [on_flat(patch, in_space(coarse, drawn))])
+    return carried
 
 
 def _line(start: Floats, end: Floats) -> Polyline:

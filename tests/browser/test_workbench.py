@@ -13,6 +13,7 @@ from playwright.sync_api import Page
 
 from tests.browser.chromium import PHONE
 from tests.browser.conftest import Console, expect, fits, is_accessible
+from tests.geometry.photographed import close, jpeg
 from tests.geometry.surfaces import seat
 from tests.web.decided import keep_plan
 from trimwright.web.jobs import bench_files
@@ -27,6 +28,7 @@ PAGES = {
     "wrap": WRAP,
     "photo": "/workbench/photo/",
     "panel": "/workbench/panel/",
+    "outline": "/workbench/outline/",
     "bases": "/workbench/bases/",
 }
 
@@ -158,3 +160,63 @@ def test_a_seam_is_drawn_on_a_scan_and_cuts_it_in_two(
     expect(page.get_by_role("link", name="DXF in mm")).to_be_visible()
     fits(page)
     is_accessible(page)
+
+
+def test_points_of_an_outline_are_moved_on_its_picture(
+    open_page: Callable[..., Page], console: Console, tmp_path: Path
+) -> None:
+    """Dragged, typed, nudged, added, crossed, undone; kept by the browser, and cut so."""
+    console.expect("422")
+    (tmp_path / "card.jpg").write_bytes(jpeg(close(thick=3.0).photo()))
+    page = open_page("/workbench/outline/")
+    page.get_by_label("Photo", exact=True).set_input_files(tmp_path / "card.jpg")
+    for label, typed in (("What the part is called", "Card"), ("What both bars", "260x190"), ("Thickness of", "3")):
+        page.get_by_label(label).fill(typed)
+    page.get_by_role("button", name="Read it").click()
+    expect(page.locator("#told")).to_contain_text("Look again")
+    assert bench_files.work_next(here)
+    told, lines = page.locator("#told"), page.get_by_label("Points changed by hand")
+    expect(told).to_contain_text("Nine times in ten no point is out by more than 0.")
+    way = told.locator("path.way")
+    expect(way).to_have_attribute("class", "way")  # the server has drawn its line
+    told.locator(".board svg").scroll_into_view_if_needed()
+    read = way.get_attribute("d")
+    handle = told.locator("circle.handle").first.bounding_box()
+    assert handle
+    x, y = handle["x"] + handle["width"] / 2, handle["y"] + handle["height"] / 2
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x - 20, y, steps=4)
+    page.mouse.up()
+    expect(told.locator("[data-name]")).to_have_text("Point 1")
+    expect(lines).to_have_value(re.compile(r"^1 -\d+(\.\d)? 1[456](\.\d)?$"))
+    expect(way).not_to_have_attribute("d", read or "")
+    told.get_by_label("x in mm").fill("-4")
+    told.get_by_label("x in mm").press("Enter")
+    told.locator(".board svg").focus()
+    page.keyboard.press("ArrowUp")
+    expect(lines).to_have_value(re.compile(r"^1 -4 1\d(\.\d)?$"))
+    moved = lines.input_value()
+    told.get_by_role("button", name="Add one behind it").click()
+    expect(told.locator("[data-name]")).to_have_text("Added behind point 1")
+    told.get_by_role("button", name="Make it a corner").click()
+    expect(lines).to_have_value(re.compile(r"\n1\+ \S+ \S+ corner$"))
+    told.get_by_label("y in mm").fill("900")
+    told.get_by_label("y in mm").press("Enter")
+    expect(told.locator("[data-wrong]")).to_contain_text("makes the outline cross itself")
+    fits(page)
+    is_accessible(page)
+    for _ in range(3):
+        told.get_by_role("button", name="Undo").click()
+    expect(lines).to_have_value(moved)
+    expect(told.locator("[data-wrong]")).to_be_empty()
+    page.reload()
+    expect(lines).to_have_value(moved)  # not sent, and not lost
+    told.get_by_role("button", name="Draw the pieces anew").click()
+    expect(page.locator("#told")).to_contain_text("Look again")
+    assert bench_files.work_next(here)
+    expect(told).to_contain_text("Card: 26")
+    expect(told.get_by_role("button", name="Draw the pieces anew")).to_be_hidden()
+    with page.expect_download() as taken:
+        told.get_by_role("link", name="DXF in mm").click()
+    assert taken.value.suggested_filename == "Card-pieces.dxf"

@@ -37,7 +37,7 @@ ASKS = (
 )
 PICTURE = "from-above.jpg"
 CAUTIONS = ("blades",)
-MOVES = "the points changed by hand"
+MOVES = "the list of changes"
 
 
 def outline_lines(asked: Mapping[str, str]) -> dict[str, Any]:

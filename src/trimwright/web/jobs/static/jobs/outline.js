@@ -41,28 +41,15 @@
     const svg = place.querySelector("svg"), find = (name) => place.querySelector(`[data-${name}]`);
     const words = place.dataset, kept = `outline ${words.key}`;
     const worked = field.value.replaceAll("\r", "");
-    let points = [], seen = [], line = [], wrong = [], chosen = null, asked = 0, undone = [], done = [];
+    let board, points = [], seen = [], line = [], wrong = [], chosen = null, asked = 0, undone = [], done = [];
 
     const way = svg.appendChild(document.createElementNS(SVG, "path"));
     const marks = svg.appendChild(document.createElementNS(SVG, "g"));
     way.setAttribute("class", "way");
 
-    const board = new window.Board(svg, came.picture, {
-      shown: () => draw(),
-      grab: ([x, y], reach) => {
-        const away = seen.map(([u, v]) => Math.hypot(u - x, v - y));
-        const nearest = away.indexOf(Math.min(...away));
-        return away[nearest] <= reach ? nearest : null;
-      },
-      drag: (at, to) => { choose(at); seen[at] = to; line = []; draw(); },
-      drop: (at, to) => (to ? put(at, to[0] - points[at].aside[0], to[1] - points[at].aside[1]) : choose(at)),
-      let: () => show(field.value),
-      tap: () => choose(null),
-    });
-
     const draw = () => {
-      if (!marks) return;
-      const mm = board?.mm ?? 1, run = line.length ? line : seen;
+      if (!board) return;
+      const { mm } = board, run = line.length ? line : seen;
       way.setAttribute("d", run.length ? `M${run.map(([x, y]) => `${x} ${-y}`).join("L")}Z` : "");
       way.setAttribute("class", `way${line.length ? "" : " rough"}${wrong.length ? " crossed" : ""}`);
       const written = [];
@@ -96,7 +83,7 @@
       find("redo").disabled = !undone.length;
       find("name").textContent = point ? (point.added ? words.behind : words.point).replace("0", point.number) : words.none;
       find("turn").textContent = point?.corner ? words.curve : words.corner;
-      for (const axis of ["x", "y"]) find(axis).value = point ? point[axis].toFixed(1) : "";
+      for (const axis of ["x", "y"]) if (document.activeElement !== find(axis)) find(axis).value = point ? point[axis].toFixed(1) : "";
       find("wrong").replaceChildren(...wrong.map((each) => Object.assign(document.createElement("span"), { className: "warn", textContent: each })));
       find("anew").hidden = field.value.trim() === worked.trim();
     };
@@ -168,6 +155,19 @@
       choose(((chosen ?? (by > 0 ? -1 : 0)) + by + points.length) % points.length);
       board.see(seen[chosen]);
     };
+
+    board = new window.Board(svg, came.picture, {
+      shown: () => draw(),
+      grab: ([x, y], reach) => {
+        const away = seen.map(([u, v]) => Math.hypot(u - x, v - y));
+        const nearest = away.indexOf(Math.min(...away));
+        return away[nearest] <= reach ? nearest : null;
+      },
+      drag: (at, to) => { choose(at); seen[at] = to; line = []; draw(); },
+      drop: (at, to) => (to ? put(at, to[0] - points[at].aside[0], to[1] - points[at].aside[1]) : choose(at)),
+      let: () => show(field.value),
+      tap: () => choose(null),
+    });
 
     for (const [name, act] of Object.entries(acts)) find(name).addEventListener("click", act);
     for (const axis of ["x", "y"]) {

@@ -23,7 +23,7 @@ from trimwright.web.jobs import bench_files, store
 from trimwright.web.jobs.bench_work import PANEL
 from trimwright.web.jobs.bench_work.kind import tell
 from trimwright.web.jobs.binder import Binder, here
-from trimwright.web.jobs.models import BenchWork
+from trimwright.web.jobs.models import BenchWork, State
 
 pytestmark = pytest.mark.django_db
 
@@ -98,7 +98,7 @@ def test_a_measured_card_is_believed_and_one_with_slips_is_refused(client: Clien
 def test_a_photo_of_nothing_says_what_to_do(client: Client) -> None:
     given = give(client, "colour_photo", "card.jpg", photo(None, None, size=(300, 200)))
     assert bench_files.work_next(here)
-    assert store.bench_work(given.key).state == BenchWork.State.FAILED
+    assert store.bench_work(given.key).state == State.FAILED
     assert "That cannot be worked out as it is" in page(client, given.key)
 
 

@@ -24,7 +24,7 @@ from trimwright.job.document import Job
 from trimwright.job.edits import AddEntry, SetField
 from trimwright.web import serving
 from trimwright.web.jobs import papers, photos, shared_calendar, store
-from trimwright.web.jobs.models import JobRecord, SharedCalendar
+from trimwright.web.jobs.models import JobRecord, SharedCalendar, State
 from trimwright.web.jobs.planner import lay_out_next
 from trimwright.web.jobs.shared_calendar import laid_over
 
@@ -124,16 +124,16 @@ def test_jobs_of_other_hours_are_told_by_name_and_what_to_do() -> None:
 
 
 def test_it_is_asked_for_when_a_calendar_is_there_a_job_comes_or_goes_or_a_day_is_over(two: tuple[str, str]) -> None:
-    assert store.shared_calendar().state == SharedCalendar.State.WAITING
+    assert store.shared_calendar().state == State.WAITING
     lay_out()
-    assert store.shared_calendar().state == SharedCalendar.State.DONE
+    assert store.shared_calendar().state == State.DONE
     assert store.take_shared_calendar() is None
     store.put_job_away(two[0], LAPTOP)
     held = store.take_shared_calendar()
     assert [each.key for each in held or ()] == [two[1]]
     store.end_shared_calendar({})
     SharedCalendar.objects.update(heard_at=timezone.now() - timedelta(days=1))
-    assert store.shared_calendar().state == SharedCalendar.State.WAITING
+    assert store.shared_calendar().state == State.WAITING
 
 
 def test_a_plan_that_waits_goes_first(two: tuple[str, str]) -> None:
@@ -175,9 +175,9 @@ def test_the_planner_keeps_what_the_maker_lays_out_and_gives_way_to_a_plan(two: 
     assert not lay_out_next(maker)  # type: ignore[arg-type]
     store.ask_for_shared_calendar()
     assert lay_out_next(Told(), lambda: True)  # type: ignore[arg-type]
-    assert SharedCalendar.objects.get().state == SharedCalendar.State.WAITING
+    assert SharedCalendar.objects.get().state == State.WAITING
     assert lay_out_next(Told(("slip", "oh", "here")))  # type: ignore[arg-type]
-    assert SharedCalendar.objects.get().state == SharedCalendar.State.FAILED
+    assert SharedCalendar.objects.get().state == State.FAILED
 
 
 # The cards.

@@ -16,7 +16,7 @@ from trimwright.job.events import Find
 from trimwright.web.jobs import store
 from trimwright.web.jobs.answering import CHANGE
 from trimwright.web.jobs.frame import PENDING
-from trimwright.web.jobs.models import Answer, JobRecord
+from trimwright.web.jobs.models import JobRecord, State
 from trimwright.web.jobs.purchases import new_id
 from trimwright.web.jobs.saying_yes import YesForm, now_by
 
@@ -39,7 +39,7 @@ def weigh(key: str, event: str) -> None:
     """Ask what each answer to a find would come to, for the job as it is now; a person waits for it."""
     plan = store.ask_for_plan(store.record(key))
     asked = store.ask(plan.pk, f"{CHANGE}{event}", urgent=True)
-    if asked.state == Answer.State.FAILED:
+    if asked.state == State.FAILED:
         store.ask_anew(plan.pk, asked.about)
 
 
@@ -54,7 +54,7 @@ def sheet_of(find: Find, row: JobRecord, wrong: YesForm | None = None) -> Mappin
         "asked": asked,
         "pending": asked is not None and asked.state in PENDING,
         "form": wrong or YesForm(initial=now_by("call"), auto_id=f"{find.id}-%s"),
-        "has_paper": asked is not None and asked.state == Answer.State.DONE,
+        "has_paper": asked is not None and asked.state == State.DONE,
         "edit_id": new_id(),
         "choices": [each for each in WAYS if not (find.must and each[0] == "leave and record")],
     }

@@ -9,10 +9,10 @@ from django.shortcuts import render
 
 from trimwright.web.jobs import store
 from trimwright.web.jobs.devices import device_of, may_change_money
-from trimwright.web.jobs.models import JobRecord, PlanRecord
+from trimwright.web.jobs.models import JobRecord, PlanRecord, State
 from trimwright.web.jobs.stages import onward, rail
 
-PENDING = (PlanRecord.State.WAITING, PlanRecord.State.RUNNING)
+PENDING = (State.WAITING, State.RUNNING)
 
 
 def job_page(

@@ -13,7 +13,7 @@ from trimwright.job.document import Job
 from trimwright.job.events import Done, OwnersBook, Pair, Visited
 from trimwright.job.hand_over import pairs_of
 from trimwright.web.jobs import planning, store
-from trimwright.web.jobs.models import Photo, PhotoWork
+from trimwright.web.jobs.models import Photo, PhotoWork, State
 from trimwright.web.jobs.photo_work import about_pair
 from trimwright.web.jobs.taking_in import ANGLES, PHOTO_OF
 
@@ -52,9 +52,9 @@ def pairs_shown(job: Job, works: Mapping[str, PhotoWork]) -> list[PairShown]:
 
 
 def _state(work: PhotoWork | None) -> str:
-    if work is None or work.state in (PhotoWork.State.WAITING, PhotoWork.State.RUNNING):
+    if work is None or work.state in (State.WAITING, State.RUNNING):
         return "waiting"
-    if work.state == PhotoWork.State.FAILED:
+    if work.state == State.FAILED:
         return "missing"
     return "laid" if work.data else "apart"
 

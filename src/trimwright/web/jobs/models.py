@@ -42,6 +42,15 @@ def told_signed(author: str, device: str) -> str:
     return words % {"author": author, "device": device}
 
 
+class State(models.TextChoices):
+    """How far something is that is worked out while no page waits."""
+
+    WAITING = "waiting"
+    RUNNING = "running"
+    DONE = "done"
+    FAILED = "failed"
+
+
 class JobRecord(models.Model):
     """A job: what a list of jobs shows, and the number of its newest revision, which holds the document."""
 
@@ -108,14 +117,6 @@ class Revision(Signed):
 class PlanRecord(models.Model):
     """A plan asked for, being made, or made, for one revision of a job."""
 
-    class State(models.TextChoices):
-        """How far it is."""
-
-        WAITING = "waiting"
-        RUNNING = "running"
-        DONE = "done"
-        FAILED = "failed"
-
     job = models.ForeignKey(JobRecord, models.CASCADE, related_name="plans")
     revision = models.PositiveIntegerField()
     book = models.PositiveIntegerField(default=0)
@@ -142,14 +143,6 @@ class PlanRecord(models.Model):
 
 class Answer(models.Model):
     """What a plan has been asked beyond its verdicts; each on its own, so that a page reads only what it shows."""
-
-    class State(models.TextChoices):
-        """How far it is."""
-
-        WAITING = "waiting"
-        RUNNING = "running"
-        DONE = "done"
-        FAILED = "failed"
 
     plan = models.ForeignKey(PlanRecord, models.CASCADE, related_name="answers")
     about = models.CharField(max_length=120)
@@ -194,14 +187,6 @@ class Photo(Signed):
 class PhotoWork(models.Model):
     """Something worked out of a job's photos while no page waits (`photo_work.py`); what comes of it lies in files."""
 
-    class State(models.TextChoices):
-        """How far it is."""
-
-        WAITING = "waiting"
-        RUNNING = "running"
-        DONE = "done"
-        FAILED = "failed"
-
     job = models.ForeignKey(JobRecord, models.CASCADE, related_name="photo_works")
     about = models.CharField(max_length=120)
     """`over BEFORE AFTER`, or `book`."""
@@ -222,14 +207,6 @@ class PhotoWork(models.Model):
 
 class BenchWork(models.Model):
     """A file given to the workbench, to be worked out while no page waits (`bench_work`); it lies in a folder."""
-
-    class State(models.TextChoices):
-        """How far it is."""
-
-        WAITING = "waiting"
-        RUNNING = "running"
-        DONE = "done"
-        FAILED = "failed"
 
     key = models.CharField(max_length=16, primary_key=True)
     kind = models.CharField(max_length=8)
@@ -254,14 +231,6 @@ class BenchWork(models.Model):
 
 class SharedCalendar(models.Model):
     """All jobs at hand over the same hands and places: one row, laid out while no page waits (`shared_calendar.py`)."""
-
-    class State(models.TextChoices):
-        """How far it is."""
-
-        WAITING = "waiting"
-        RUNNING = "running"
-        DONE = "done"
-        FAILED = "failed"
 
     state = models.CharField(max_length=8, choices=State, default=State.WAITING)
     asked_at = models.DateTimeField()

@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from trimwright.web.jobs.answering import CHANGE
 from trimwright.web.jobs.calendars import CALENDAR
-from trimwright.web.jobs.models import Answer, PlanRecord
+from trimwright.web.jobs.models import Answer, PlanRecord, State
 from trimwright.web.jobs.store.shared_calendar import ask_for_shared_calendar
 
 
@@ -21,7 +21,7 @@ def keep_answers(pk: int, answers: Mapping[str, object]) -> None:
         if PlanRecord.objects.filter(pk=pk).select_for_update().exists():
             Answer.objects.filter(plan=pk, about__in=answers).delete()
             rows = (
-                Answer(plan_id=pk, about=about, data=data, state=Answer.State.DONE, share=1.0, asked_at=now)
+                Answer(plan_id=pk, about=about, data=data, state=State.DONE, share=1.0, asked_at=now)
                 for about, data in answers.items()
             )
             Answer.objects.bulk_create(rows, batch_size=100)
@@ -32,7 +32,7 @@ def ask(pk: int, about: str, *, urgent: bool) -> Answer:
     found, made = Answer.objects.get_or_create(
         plan_id=pk, about=about, defaults={"urgent": urgent, "asked_at": timezone.now()}
     )
-    if urgent and not made and not found.urgent and found.state == Answer.State.WAITING:
+    if urgent and not made and not found.urgent and found.state == State.WAITING:
         Answer.objects.filter(pk=found.pk).update(urgent=True)
     return found
 
@@ -47,9 +47,9 @@ def take_answer() -> Answer | None:
 
     None while a plan waits to be made: it goes first. What `take_change` takes is left to it.
     """
-    if PlanRecord.objects.filter(state=PlanRecord.State.WAITING).exists():
+    if PlanRecord.objects.filter(state=State.WAITING).exists():
         return None
-    made = Answer.objects.filter(plan__state=PlanRecord.State.DONE).exclude(about__startswith=CHANGE)
+    made = Answer.objects.filter(plan__state=State.DONE).exclude(about__startswith=CHANGE)
     return _taken(made)
 
 
@@ -60,7 +60,7 @@ def take_change() -> Answer | None:
 
 def finds_wait() -> bool:
     """Whether a find is to be weighed, or is being weighed: somebody stands at the open car, and plans can wait."""
-    asked = Answer.objects.filter(about__startswith=CHANGE, state__in=(Answer.State.WAITING, Answer.State.RUNNING))
+    asked = Answer.objects.filter(about__startswith=CHANGE, state__in=(State.WAITING, State.RUNNING))
     return asked.filter(plan__revision=F("plan__job__revision")).exists()
 
 
@@ -71,17 +71,17 @@ def change(key: str, find: str) -> Answer | None:
 
 
 def _taken(among: QuerySet[Answer]) -> Answer | None:
-    current = among.filter(state=Answer.State.WAITING, plan__revision=F("plan__job__revision")).select_related("plan")
+    current = among.filter(state=State.WAITING, plan__revision=F("plan__job__revision")).select_related("plan")
     for found in current.order_by("-urgent", "asked_at")[:10]:
-        mine = Answer.objects.filter(pk=found.pk, state=Answer.State.WAITING)
-        if mine.update(state=Answer.State.RUNNING, heard_at=timezone.now()):
+        mine = Answer.objects.filter(pk=found.pk, state=State.WAITING)
+        if mine.update(state=State.RUNNING, heard_at=timezone.now()):
             return found
     return None
 
 
 def tell_answer(pk: int, share: float) -> bool:
     """Note how much of an answer is worked out; False when it has to stand back for a plan, or nobody wants it."""
-    if PlanRecord.objects.filter(state=PlanRecord.State.WAITING).exists():
+    if PlanRecord.objects.filter(state=State.WAITING).exists():
         return False
     return bool(Answer.objects.filter(pk=pk).update(share=share, heard_at=timezone.now()))
 
@@ -93,7 +93,7 @@ def is_asked(pk: int) -> bool:
 
 def end_answer(pk: int, data: object | None) -> None:
     """Keep what was found; None when it failed."""
-    state = Answer.State.FAILED if data is None else Answer.State.DONE
+    state = State.FAILED if data is None else State.DONE
     Answer.objects.filter(pk=pk).update(state=state, data=data, share=1.0, heard_at=timezone.now())
     if Answer.objects.filter(pk=pk, about=CALENDAR).exists():
         ask_for_shared_calendar()
@@ -101,19 +101,19 @@ def end_answer(pk: int, data: object | None) -> None:
 
 def give_answer_back(pk: int) -> None:
     """Put an answer that could not be finished back among the waiting."""
-    Answer.objects.filter(pk=pk, state=Answer.State.RUNNING).update(state=Answer.State.WAITING, share=0.0)
+    Answer.objects.filter(pk=pk, state=State.RUNNING).update(state=State.WAITING, share=0.0)
 
 
 def ask_anew(pk: int, about: str) -> None:
     """Ask once more what failed."""
-    failed = Answer.objects.filter(plan=pk, about=about, state=Answer.State.FAILED)
-    failed.update(state=Answer.State.WAITING, share=0.0, urgent=True)
+    failed = Answer.objects.filter(plan=pk, about=about, state=State.FAILED)
+    failed.update(state=State.WAITING, share=0.0, urgent=True)
 
 
 def ask_over(pk: int, about: str) -> None:
     """Ask once more what was found or failed; what was found stays until there is another."""
-    ended = Answer.objects.filter(plan=pk, about=about, state__in=(Answer.State.DONE, Answer.State.FAILED))
-    ended.update(state=Answer.State.WAITING, share=0.0, urgent=True)
+    ended = Answer.objects.filter(plan=pk, about=about, state__in=(State.DONE, State.FAILED))
+    ended.update(state=State.WAITING, share=0.0, urgent=True)
 
 
 def newest_calendar(key: str) -> Answer | None:

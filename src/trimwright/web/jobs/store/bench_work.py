@@ -9,7 +9,7 @@ from typing import Any
 from django.utils import timezone
 
 from trimwright.errors import Problem
-from trimwright.web.jobs.models import BenchWork
+from trimwright.web.jobs.models import BenchWork, State
 from trimwright.web.jobs.store.rows import NoSuchRecord
 
 
@@ -28,9 +28,9 @@ def bench_work(key: str) -> BenchWork:
 
 def take_bench_work() -> BenchWork | None:
     """What has waited longest, now this worker's; None when nothing waits."""
-    for found in BenchWork.objects.filter(state=BenchWork.State.WAITING)[:10]:
-        mine = BenchWork.objects.filter(pk=found.pk, state=BenchWork.State.WAITING)
-        if mine.update(state=BenchWork.State.RUNNING, heard_at=timezone.now()):
+    for found in BenchWork.objects.filter(state=State.WAITING)[:10]:
+        mine = BenchWork.objects.filter(pk=found.pk, state=State.WAITING)
+        if mine.update(state=State.RUNNING, heard_at=timezone.now()):
             return found
     return None
 
@@ -38,15 +38,15 @@ def take_bench_work() -> BenchWork | None:
 def end_bench_work(key: str, data: Any, problems: Sequence[Problem] = ()) -> None:
     """Keep what came of it, or why nothing did."""
     told = [{"where": e.where, "value": e.value, "what": e.what, "way_out": e.way_out} for e in problems]
-    state = BenchWork.State.DONE if data is not None else BenchWork.State.FAILED
+    state = State.DONE if data is not None else State.FAILED
     BenchWork.objects.filter(key=key).update(state=state, data=data, problems=told, heard_at=timezone.now())
 
 
 def bench_works_unheard(since: datetime) -> None:
     """Put what its worker has not ended since back among the waiting."""
-    lost = BenchWork.objects.filter(state=BenchWork.State.RUNNING, heard_at__lt=since)
+    lost = BenchWork.objects.filter(state=State.RUNNING, heard_at__lt=since)
     if lost.exists():
-        lost.update(state=BenchWork.State.WAITING)
+        lost.update(state=State.WAITING)
 
 
 def drop_bench_work(keys: Sequence[str]) -> None:

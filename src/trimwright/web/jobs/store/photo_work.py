@@ -7,14 +7,14 @@ from datetime import datetime
 
 from django.utils import timezone
 
-from trimwright.web.jobs.models import PhotoWork
+from trimwright.web.jobs.models import PhotoWork, State
 
 
 def ask_for_photo_work(key: str, about: str, *, anew: bool = False) -> None:
     """Ask for it; `anew` although it is there, unless it waits already."""
     found, made = PhotoWork.objects.get_or_create(job_id=key, about=about, defaults={"asked_at": timezone.now()})
-    if not made and (anew or found.state == PhotoWork.State.FAILED) and found.state != PhotoWork.State.WAITING:
-        PhotoWork.objects.filter(pk=found.pk).update(state=PhotoWork.State.WAITING, asked_at=timezone.now())
+    if not made and (anew or found.state == State.FAILED) and found.state != State.WAITING:
+        PhotoWork.objects.filter(pk=found.pk).update(state=State.WAITING, asked_at=timezone.now())
 
 
 def ask_for_photo_works(key: str, abouts: Iterable[str]) -> None:
@@ -31,22 +31,22 @@ def photo_works(key: str) -> dict[str, PhotoWork]:
 
 def take_photo_work() -> PhotoWork | None:
     """What has waited longest, now this worker's; None when nothing waits."""
-    for found in PhotoWork.objects.filter(state=PhotoWork.State.WAITING).order_by("asked_at")[:10]:
-        mine = PhotoWork.objects.filter(pk=found.pk, state=PhotoWork.State.WAITING)
-        if mine.update(state=PhotoWork.State.RUNNING, heard_at=timezone.now()):
+    for found in PhotoWork.objects.filter(state=State.WAITING).order_by("asked_at")[:10]:
+        mine = PhotoWork.objects.filter(pk=found.pk, state=State.WAITING)
+        if mine.update(state=State.RUNNING, heard_at=timezone.now()):
             return found
     return None
 
 
 def end_photo_work(pk: int, data: object, *, failed: bool = False) -> None:
     """Keep what came of it; what has been asked anew meanwhile stays asked."""
-    state = PhotoWork.State.FAILED if failed else PhotoWork.State.DONE
-    running = PhotoWork.objects.filter(pk=pk, state=PhotoWork.State.RUNNING)
+    state = State.FAILED if failed else State.DONE
+    running = PhotoWork.objects.filter(pk=pk, state=State.RUNNING)
     running.update(state=state, data=data, heard_at=timezone.now())
 
 
 def photo_works_unheard(since: datetime) -> None:
     """Put what its worker has not ended since back among the waiting."""
-    lost = PhotoWork.objects.filter(state=PhotoWork.State.RUNNING, heard_at__lt=since)
+    lost = PhotoWork.objects.filter(state=State.RUNNING, heard_at__lt=since)
     if lost.exists():
-        lost.update(state=PhotoWork.State.WAITING)
+        lost.update(state=State.WAITING)

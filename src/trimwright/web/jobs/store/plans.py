@@ -11,7 +11,7 @@ from django.db.models import OuterRef, Subquery
 from django.utils import timezone
 
 from trimwright.errors import Problem
-from trimwright.web.jobs.models import Answer, JobRecord, PlanRecord
+from trimwright.web.jobs.models import Answer, JobRecord, PlanRecord, State
 from trimwright.web.jobs.store.rows import NoSuchRecord, record
 from trimwright.web.jobs.store.shop import book_number
 
@@ -73,24 +73,24 @@ def newest_printed(key: str) -> PlanRecord:
 
 def plan_waits() -> bool:
     """Whether a plan waits to be made."""
-    return PlanRecord.objects.filter(state=PlanRecord.State.WAITING).exists()
+    return PlanRecord.objects.filter(state=State.WAITING).exists()
 
 
 def take_plan(*, settled_before: datetime) -> PlanRecord | None:
     """The plan that has waited longest, now this worker's; None when none asked before `settled_before` waits."""
-    waiting = PlanRecord.objects.filter(state=PlanRecord.State.WAITING, asked_at__lte=settled_before)
+    waiting = PlanRecord.objects.filter(state=State.WAITING, asked_at__lte=settled_before)
     for plan in waiting.order_by("asked_at")[:10]:
         now = timezone.now()
-        mine = PlanRecord.objects.filter(pk=plan.pk, state=PlanRecord.State.WAITING)
-        if mine.update(state=PlanRecord.State.RUNNING, heard_at=now):
-            plan.state = PlanRecord.State.RUNNING
+        mine = PlanRecord.objects.filter(pk=plan.pk, state=State.WAITING)
+        if mine.update(state=State.RUNNING, heard_at=now):
+            plan.state = State.RUNNING
             return plan
     return None
 
 
 def tell_plan(pk: int, *, progress: str, gap: float | None) -> bool:
     """Note how far a plan is; False when nobody wants it any more."""
-    running = PlanRecord.objects.filter(pk=pk, state=PlanRecord.State.RUNNING)
+    running = PlanRecord.objects.filter(pk=pk, state=State.RUNNING)
     return bool(running.update(progress=progress, gap=gap, heard_at=timezone.now()))
 
 
@@ -101,7 +101,7 @@ def is_wanted(pk: int) -> bool:
 
 def give_plan_back(pk: int) -> None:
     """Put a plan that could not be finished back among the waiting."""
-    PlanRecord.objects.filter(pk=pk).update(state=PlanRecord.State.WAITING, progress="", gap=None, result=None)
+    PlanRecord.objects.filter(pk=pk).update(state=State.WAITING, progress="", gap=None, result=None)
 
 
 def add_to_plan(pk: int, stage: str, data: object) -> None:
@@ -117,14 +117,14 @@ def add_to_plan(pk: int, stage: str, data: object) -> None:
 def end_plan(pk: int, problems: Iterable[Problem] = (), *, ask: Iterable[str] = ()) -> list[int]:
     """Note that a plan is done, or why it failed, and what it is asked next; drop old ones, and say which."""
     rows = [{"where": p.where, "value": p.value, "what": p.what, "way_out": p.way_out} for p in problems]
-    state = PlanRecord.State.FAILED if rows else PlanRecord.State.DONE
+    state = State.FAILED if rows else State.DONE
     with transaction.atomic():
         PlanRecord.objects.filter(pk=pk).update(state=state, problems=rows, progress="", heard_at=timezone.now())
         job = PlanRecord.objects.filter(pk=pk).values_list("job", flat=True).first()
         if job is not None:
             for about in ask:
                 Answer.objects.get_or_create(plan_id=pk, about=about, defaults={"asked_at": timezone.now()})
-        ended = PlanRecord.objects.filter(job=job, state__in=(PlanRecord.State.DONE, PlanRecord.State.FAILED))
+        ended = PlanRecord.objects.filter(job=job, state__in=(State.DONE, State.FAILED))
         dropped = list(ended.order_by("-id").values_list("pk", flat=True)[PLANS_KEPT:])
         PlanRecord.objects.filter(pk__in=dropped).delete()
     return dropped
@@ -132,12 +132,12 @@ def end_plan(pk: int, problems: Iterable[Problem] = (), *, ask: Iterable[str] = 
 
 def plans_unheard(since: datetime) -> int:
     """Put plans and answers whose worker has told nothing since back among the waiting; how many plans."""
-    lost = Answer.objects.filter(state=Answer.State.RUNNING, heard_at__lt=since)
-    unheard = PlanRecord.objects.filter(state=PlanRecord.State.RUNNING, heard_at__lt=since)
+    lost = Answer.objects.filter(state=State.RUNNING, heard_at__lt=since)
+    unheard = PlanRecord.objects.filter(state=State.RUNNING, heard_at__lt=since)
     if not lost.exists() and not unheard.exists():  # asked often, and to write would keep others from writing
         return 0
-    lost.update(state=Answer.State.WAITING, share=0.0)
-    return unheard.update(state=PlanRecord.State.WAITING)
+    lost.update(state=State.WAITING, share=0.0)
+    return unheard.update(state=State.WAITING)
 
 
 def put_in_line(key: str, revision: int, at: datetime) -> PlanRecord:
@@ -145,7 +145,7 @@ def put_in_line(key: str, revision: int, at: datetime) -> PlanRecord:
 
     One whose verdicts are there is kept: pages show it until there are others, and tell what changed since.
     """
-    open_ones = PlanRecord.objects.filter(job=key, state__in=(PlanRecord.State.WAITING, PlanRecord.State.RUNNING))
-    open_ones.filter(result__has_key="verdicts").update(state=PlanRecord.State.DONE, progress="")
-    open_ones.filter(state__in=(PlanRecord.State.WAITING, PlanRecord.State.RUNNING)).delete()
+    open_ones = PlanRecord.objects.filter(job=key, state__in=(State.WAITING, State.RUNNING))
+    open_ones.filter(result__has_key="verdicts").update(state=State.DONE, progress="")
+    open_ones.filter(state__in=(State.WAITING, State.RUNNING)).delete()
     return PlanRecord.objects.create(job_id=key, revision=revision, book=book_number(), asked_at=at)

@@ -7,7 +7,7 @@ from django.utils import timezone
 
 from trimwright.job.events import HandedOver
 from trimwright.web.jobs.calendars import CALENDAR
-from trimwright.web.jobs.models import Answer, PlanRecord, SharedCalendar
+from trimwright.web.jobs.models import Answer, PlanRecord, SharedCalendar, State
 from trimwright.web.jobs.shared_calendar import Held
 from trimwright.web.jobs.store.rows import job_at, jobs
 
@@ -17,7 +17,7 @@ _ROW = 1
 def shared_calendar() -> SharedCalendar:
     """As far as it is; asked for where nobody has, and anew where it was laid out on another day."""
     found = SharedCalendar.objects.filter(pk=_ROW).first()
-    if found is not None and (found.state != SharedCalendar.State.DONE or _is_of_today(found)):
+    if found is not None and (found.state != State.DONE or _is_of_today(found)):
         return found
     ask_for_shared_calendar()
     return SharedCalendar.objects.get(pk=_ROW)
@@ -25,27 +25,27 @@ def shared_calendar() -> SharedCalendar:
 
 def ask_for_shared_calendar() -> None:
     """Have it laid out, from now on; what stands there stays until then."""
-    told = {"state": SharedCalendar.State.WAITING, "asked_at": timezone.now()}
+    told = {"state": State.WAITING, "asked_at": timezone.now()}
     SharedCalendar.objects.update_or_create(pk=_ROW, defaults=told)
 
 
 def take_shared_calendar() -> tuple[Held, ...] | None:
     """The jobs to lay out, now this worker's; None when nobody asks, or a plan or an answer goes first."""
-    waiting = SharedCalendar.objects.filter(pk=_ROW, state=SharedCalendar.State.WAITING)
-    if not waiting.exists() or PlanRecord.objects.filter(state=PlanRecord.State.WAITING).exists():
+    waiting = SharedCalendar.objects.filter(pk=_ROW, state=State.WAITING)
+    if not waiting.exists() or PlanRecord.objects.filter(state=State.WAITING).exists():
         return None
-    if not waiting.update(state=SharedCalendar.State.RUNNING, heard_at=timezone.now()):
+    if not waiting.update(state=State.RUNNING, heard_at=timezone.now()):
         return None
     return tuple(_held())
 
 
 def end_shared_calendar(data: object | None) -> None:
     """Keep what was laid out; None when it failed. What was asked for again meanwhile stays asked."""
-    mine = SharedCalendar.objects.filter(pk=_ROW, state=SharedCalendar.State.RUNNING)
+    mine = SharedCalendar.objects.filter(pk=_ROW, state=State.RUNNING)
     if data is None:
-        mine.update(state=SharedCalendar.State.FAILED, heard_at=timezone.now())
+        mine.update(state=State.FAILED, heard_at=timezone.now())
     else:
-        mine.update(state=SharedCalendar.State.DONE, data=data, heard_at=timezone.now())
+        mine.update(state=State.DONE, data=data, heard_at=timezone.now())
 
 
 def _held() -> list[Held]:

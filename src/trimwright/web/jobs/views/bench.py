@@ -29,7 +29,7 @@ from trimwright.web.jobs.bench_forms import AirForm, DatesForm, WorkedForm
 from trimwright.web.jobs.benching import AIR, AtTheBench, Screen, task_of
 from trimwright.web.jobs.calendars import CALENDAR, air_read
 from trimwright.web.jobs.frame import PENDING, job_page
-from trimwright.web.jobs.models import Answer, PlanRecord
+from trimwright.web.jobs.models import PlanRecord, State
 from trimwright.web.jobs.views.walk_round import answer, keep, seen_by
 from trimwright.web.jobs.writing import happened
 
@@ -124,7 +124,7 @@ def calendar(request: HttpRequest, key: str) -> HttpResponse:
 def again(request: HttpRequest, key: str) -> HttpResponse:
     """Lay the calendar out once more: from this minute, or after a slip."""
     plan = store.newest_plan(key)
-    if plan is not None and plan.state == PlanRecord.State.DONE:
+    if plan is not None and plan.state == State.DONE:
         store.ask_over(plan.pk, CALENDAR)
     return redirect("bench", key)
 
@@ -164,15 +164,14 @@ def _planning(key: str) -> dict[str, Any]:
     """Which calendar is there, and how far the next one is; the newest plan is asked for its own where it has none."""
     row = store.record(key)
     plan, found = store.ask_for_plan(row), store.newest_calendar(key)
-    coming = store.ask(plan.pk, CALENDAR, urgent=True) if plan.state == PlanRecord.State.DONE else None
+    coming = store.ask(plan.pk, CALENDAR, urgent=True) if plan.state == State.DONE else None
     return {
         "calendar_of": found.pk if found else 0,
         "calendar_coming": coming,
-        "calendar_failed": bool(coming and coming.state == Answer.State.FAILED),
-        "calendar_pending": plan.state in PENDING
-        or bool(coming and coming.state in (Answer.State.WAITING, Answer.State.RUNNING)),
+        "calendar_failed": bool(coming and coming.state == State.FAILED),
+        "calendar_pending": plan.state in PENDING or bool(coming and coming.state in (State.WAITING, State.RUNNING)),
         "calendar_problems": (coming.data or {}).get("problems", ()) if coming else (),
-        "plan_failed": plan.problems if plan.state == PlanRecord.State.FAILED else [],
+        "plan_failed": plan.problems if plan.state == State.FAILED else [],
     }
 
 

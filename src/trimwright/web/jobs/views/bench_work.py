@@ -26,10 +26,10 @@ from trimwright.web.jobs import bench_files, store, workbench
 from trimwright.web.jobs.bench_work import KINDS, OUTLINE, PANEL, PHOTO, SCAN, outline
 from trimwright.web.jobs.bench_work.kind import Kind
 from trimwright.web.jobs.bench_work.scan import PICTURE
-from trimwright.web.jobs.models import BenchWork
+from trimwright.web.jobs.models import BenchWork, State
 from trimwright.web.jobs.views.workbench import Standing, benches, page_of_a_bench
 
-PENDING = (BenchWork.State.WAITING, BenchWork.State.RUNNING)
+PENDING = (State.WAITING, State.RUNNING)
 
 
 @never_cache

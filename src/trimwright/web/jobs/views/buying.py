@@ -32,7 +32,7 @@ from trimwright.web.jobs.answering import REPLAY
 from trimwright.web.jobs.buying_forms import ArrivedForm, CarriageForm, DeliveredForm, PriceForm
 from trimwright.web.jobs.devices import device_of, may_change_money
 from trimwright.web.jobs.frame import PENDING, frame
-from trimwright.web.jobs.models import Answer
+from trimwright.web.jobs.models import Answer, State
 from trimwright.web.jobs.writing import happened, keep, seen_job
 
 STAGE = "buying"
@@ -91,7 +91,7 @@ def ask_replay(request: HttpRequest, key: str) -> HttpResponse:
     plan = store.newest_result(key)
     if plan is not None:
         found = store.ask(plan.pk, REPLAY, urgent=True)
-        if found.state == Answer.State.FAILED:
+        if found.state == State.FAILED:
             store.ask_anew(plan.pk, REPLAY)
     return _page(request, key) if request.headers.get("HX-Request") else redirect("buying", key)
 
@@ -102,7 +102,7 @@ def now_or_hold(request: HttpRequest, key: str) -> HttpResponse:
     """How far the answer has come, asked for by the page; once it is there, the whole of the page's own part."""
     plan = store.newest_result(key)
     replay = store.answer(plan.pk, REPLAY) if plan else None
-    if replay is not None and replay.state == Answer.State.DONE:
+    if replay is not None and replay.state == State.DONE:
         return retarget(reswap(_page(request, key), "outerHTML"), "#buying")
     return render(request, "jobs/buying/_now_or_hold.html", {"row": store.record(key), **_asked(replay)})
 

@@ -26,7 +26,7 @@ from trimwright.web.jobs.answering import ROUGH
 from trimwright.web.jobs.devices import device_of
 from trimwright.web.jobs.forms import UNITS, NewJobForm
 from trimwright.web.jobs.frame import PENDING, plan_context
-from trimwright.web.jobs.models import Answer, JobRecord
+from trimwright.web.jobs.models import JobRecord, State
 
 WEARS = (
     ("kept", gettext_lazy("looked after")),
@@ -123,13 +123,13 @@ def call(request: HttpRequest, key: str) -> HttpResponse:
     rough = None
     if asked["plan_current"] and not asked["plan_pending"]:
         rough = store.ask(asked["plan_record"].pk, ROUGH, urgent=True)
-    data = rough.data if rough and rough.state == Answer.State.DONE else None
+    data = rough.data if rough and rough.state == State.DONE else None
     context = {
         "row": row,
         "job": store.job_at(key, row.revision),
         **asked,
         "rough": data,
-        "rough_failed": rough is not None and rough.state == Answer.State.FAILED,
+        "rough_failed": rough is not None and rough.state == State.FAILED,
         "hours": _about_hours(asked["plan"], data),
         "pending": asked["plan_pending"] or (rough is not None and rough.state in PENDING),
     }

@@ -16,7 +16,7 @@ from trimwright.web.jobs import store
 from trimwright.web.jobs.devices import device_of, may_change_money
 from trimwright.web.jobs.forms import NewJobForm
 from trimwright.web.jobs.frame import job_page
-from trimwright.web.jobs.models import SharedCalendar
+from trimwright.web.jobs.models import State
 from trimwright.web.jobs.standing import days_in_time, standings
 
 LATEST = 5
@@ -33,8 +33,8 @@ def jobs(request: HttpRequest) -> HttpResponse:
         "standings": standings(rows, data, may_quote=may_change_money(request)),
         "calls": store.calls(),
         "shared": data,
-        "shared_pending": shared.state in (SharedCalendar.State.WAITING, SharedCalendar.State.RUNNING),
-        "shared_failed": shared.state == SharedCalendar.State.FAILED,
+        "shared_pending": shared.state in (State.WAITING, State.RUNNING),
+        "shared_failed": shared.state == State.FAILED,
         "days": days_in_time(data),
         "away": store.jobs_away(),
     }

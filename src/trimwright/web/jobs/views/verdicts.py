@@ -26,7 +26,7 @@ from trimwright.web.jobs import deciding, store, wishing
 from trimwright.web.jobs.answering import PART, STAIRS, WHY
 from trimwright.web.jobs.devices import device_of
 from trimwright.web.jobs.frame import frame
-from trimwright.web.jobs.models import Answer, JobRecord, PlanRecord
+from trimwright.web.jobs.models import JobRecord, PlanRecord, State
 from trimwright.web.jobs.views import workbench
 
 STAGE = "verdicts"
@@ -58,7 +58,7 @@ def why_part(request: HttpRequest, key: str, part: str) -> HttpResponse:
         return redirect("verdict_part", key, part)
     if not _is_fragment(request):
         return redirect("verdict_part", key, part)
-    if context["why_answer"] and context["why_answer"].state in (Answer.State.DONE, Answer.State.FAILED):
+    if context["why_answer"] and context["why_answer"].state in (State.DONE, State.FAILED):
         shown = render(request, "jobs/verdicts/_part.html", context)
         return reswap(retarget(shown, "#opened"), "outerHTML")
     return render(request, "jobs/verdicts/_why_wait.html", context)

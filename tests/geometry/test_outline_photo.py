@@ -9,6 +9,7 @@ from dataclasses import replace
 from functools import cache
 from typing import Any
 
+import cv2
 import numpy as np
 import pytest
 from PIL import Image
@@ -16,6 +17,8 @@ from shapely import Polygon, box
 
 from tests.geometry.photographed import Lens, Scene, apart, close, jpeg, panel
 from trimwright.errors import BadInput
+from trimwright.geometry.outline.editing import redrawn
+from trimwright.geometry.outline.overhead import overhead
 from trimwright.geometry.outline.photo import FILM_DIAGONAL_MM, Photo, read_photo
 from trimwright.geometry.outline.plane import Bars
 from trimwright.geometry.outline.reading import Outline, Told, read_outline
@@ -158,3 +161,20 @@ def test_the_strips_number_their_markers_apart_from_the_colour_card() -> None:
     assert len(set(every)) == len(every) == 64
     assert min(every) >= len(MARKERS)
     assert max(every) < 100
+
+
+@pytest.mark.parametrize("thick", [0.0, 4.0])
+def test_from_above_the_part_lies_where_its_outline_is_drawn(thick: float) -> None:
+    """Dark on light in the picture, against the line as it is seen there: the same area, to a hair."""
+    found = read(close(thick=thick).photo(), thick_mm=thick)
+    above = overhead(found)
+    picture = cv2.imdecode(np.frombuffer(above.jpeg, np.uint8), cv2.IMREAD_GRAYSCALE)
+    assert picture is not None
+    line = redrawn(found.nodes, tuple(found.camera.foot.tolist()), found.camera.high_mm, thick).seen_line
+    scale = picture.shape[1] / above.wide_mm
+    at = np.array([((x - above.left_mm) * scale, (above.bottom_mm + above.high_mm - y) * scale) for x, y in line])
+    drawn = cv2.fillPoly(np.zeros_like(picture), [np.round(at).astype(np.int32)], 255) > 0
+    inside = cv2.dilate(drawn.astype(np.uint8), np.ones((25, 25))) > 0  # the strips are dark as well
+    dark = (picture < 140) & inside
+    alike = (dark & drawn).sum() / (dark | drawn).sum()
+    assert alike > 0.985

@@ -200,6 +200,10 @@
     if (answer.ok) new Drawing(sheet, new ScanMesh(await answer.arrayBuffer()));
   }
 
-  document.addEventListener("htmx:afterSettle", setUp);
+  // What was waited for is shown where one looks.
+  document.addEventListener("htmx:afterSettle", (event) => {
+    if (event.target.id === "told" && document.querySelector("[data-scan]:not([data-drawn])")) event.target.scrollIntoView();
+    setUp();
+  });
   setUp();
 })();

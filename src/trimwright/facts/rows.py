@@ -3,14 +3,24 @@
 from __future__ import annotations
 
 import csv
-from collections.abc import Iterable, Iterator, Sequence
+from collections import defaultdict
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from importlib.resources import files
-from typing import TypeVar
+from types import MappingProxyType
+from typing import Protocol, TypeVar
 
 from trimwright.errors import BadInput, Problem
 from trimwright.facts.trade import Evidence, Level, Price, Spread3
 
+
+class _HasId(Protocol):
+    @property
+    def id(self) -> str: ...
+
+
 Word = TypeVar("Word", bound=str)
+Entry = TypeVar("Entry", bound=_HasId)
+Value = TypeVar("Value")
 _LEVELS: tuple[Level, ...] = ("pages", "common practice", "guess")
 
 
@@ -66,7 +76,7 @@ class Row:
                 return word
         raise self._wrong(column, "is not one of the words allowed here.")
 
-    def some_of(self, column: str, allowed: Sequence[Word]) -> tuple[Word, ...]:
+    def some_of(self, column: str, allowed: Collection[Word]) -> tuple[Word, ...]:
         """Words out of a closed list, in the order of the cell."""
         found = tuple(word for entry in self.several(column) for word in allowed if word == entry)
         if len(found) != len(self.several(column)):
@@ -114,3 +124,16 @@ def rows_of(table: str) -> Iterator[Row]:
         if len(cells) != len(header):
             raise BadInput(Problem(place, "", f"has {len(cells)} cells where the header has {len(header)}."))
         yield Row(place, dict(zip(header, cells, strict=True)))
+
+
+def by_id(entries: Iterable[Entry]) -> MappingProxyType[str, Entry]:
+    """Entries by the ids they bear, in their order."""
+    return MappingProxyType({entry.id: entry for entry in entries})
+
+
+def grouped(table: str, owner: str, value: Callable[[Row], Value]) -> Mapping[str, list[Value]]:
+    """The rows of a relation as values, by the id in their `owner` column; nothing for an id without rows."""
+    found: defaultdict[str, list[Value]] = defaultdict(list)
+    for row in rows_of(table):
+        found[row.text(owner)].append(value(row))
+    return found

@@ -6,13 +6,13 @@ the label and the data sheet go before it.
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
 from types import MappingProxyType
 from typing import Literal, get_args
 
-from trimwright.facts.rows import Row, rows_of
+from trimwright.facts.rows import Row, by_id, grouped, rows_of
 from trimwright.facts.trade import Evidence, Spread3
 
 LimitKind = Literal["8 h mean", "15 min mean", "ceiling", "at once dangerous"]
@@ -129,39 +129,31 @@ class Workbench:
 @cache
 def load_workbench() -> Workbench:
     """Every table of the workbench, read once."""
+    limits = grouped("solvent_limits", "solvent", _limit)
+    figures = grouped("solvent_figures", "solvent", _figure)
+    shares = grouped("coat_solvents", "material", lambda row: (row.text("solvent"), row.number("share")))
     return Workbench(
-        solvents=_solvents(),
-        coats=_coats(),
-        places=MappingProxyType({row.text("id"): _place(row) for row in rows_of("places")}),
-        grits=MappingProxyType(
-            {row.text("id"): Grit(row.text("id"), row.number("um"), row.evidence()) for row in rows_of("grits")}
+        solvents=by_id(
+            _solvent(row, dict(figures[row.text("id")]), limits.get(row.text("id"), ())) for row in rows_of("solvents")
         ),
-        bolt_threads=MappingProxyType({row.text("id"): _thread_state(row) for row in rows_of("thread_states")}),
+        coats=by_id(_coat(row, shares.get(row.text("material"), ())) for row in rows_of("coats")),
+        places=by_id(map(_place, rows_of("places"))),
+        grits=by_id(Grit(row.text("id"), row.number("um"), row.evidence()) for row in rows_of("grits")),
+        bolt_threads=by_id(map(_thread_state, rows_of("thread_states"))),
     )
 
 
-def _solvents() -> MappingProxyType[str, Solvent]:
-    figures: defaultdict[str, dict[Figure, tuple[float, Evidence]]] = defaultdict(dict)
-    for row in rows_of("solvent_figures"):
-        figures[row.text("solvent")][row.one_of("figure", FIGURES)] = (row.number("value"), row.evidence())
-    limits: defaultdict[str, list[Limit]] = defaultdict(list)
-    for row in rows_of("solvent_limits"):
-        limits[row.text("solvent")].append(
-            Limit(
-                row.text("body"),
-                row.one_of("kind", LIMIT_KINDS),
-                row.number("ppm"),
-                row.whole("year"),
-                row.evidence(),
-            )
-        )
-    return MappingProxyType({
-        row.text("id"): _solvent(row, figures[row.text("id")], tuple(limits[row.text("id")]))
-        for row in rows_of("solvents")
-    })  # fmt: skip
+def _limit(row: Row) -> Limit:
+    return Limit(
+        row.text("body"), row.one_of("kind", LIMIT_KINDS), row.number("ppm"), row.whole("year"), row.evidence()
+    )
 
 
-def _solvent(row: Row, figures: dict[Figure, tuple[float, Evidence]], limits: tuple[Limit, ...]) -> Solvent:
+def _figure(row: Row) -> tuple[Figure, tuple[float, Evidence]]:
+    return row.one_of("figure", FIGURES), (row.number("value"), row.evidence())
+
+
+def _solvent(row: Row, figures: Mapping[Figure, tuple[float, Evidence]], limits: Iterable[Limit]) -> Solvent:
     return Solvent(
         id=row.text("id"),
         name=row.text("name"),
@@ -170,33 +162,27 @@ def _solvent(row: Row, figures: dict[Figure, tuple[float, Evidence]], limits: tu
         density=figures["density"][0],
         vapour_pressure=figures["vapour pressure"][0],
         lel=figures["LEL"][0],
-        limits=limits,
+        limits=tuple(limits),
         evidence=MappingProxyType({figure: evidence for figure, (_, evidence) in figures.items()}),
     )
 
 
-def _coats() -> MappingProxyType[str, Coat]:
-    solvents: defaultdict[str, list[tuple[str, float]]] = defaultdict(list)
-    for row in rows_of("coat_solvents"):
-        solvents[row.text("material")].append((row.text("solvent"), row.number("share")))
-    return MappingProxyType({
-        row.text("material"): Coat(
-            id=row.text("material"),
-            name=row.text("name"),
-            litres_a_unit=row.number("litres_a_unit"),
-            solids=row.number_or_none("solids"),
-            film_um=row.number_or_none("film_um"),
-            transfer=row.number_or_none("transfer"),
-            ratio=row.text("ratio"),
-            densities=row.text("densities"),
-            pot_life_min=row.whole("pot_life_min") if row.text("pot_life_min") else None,
-            dries_min=row.whole("dries_min"),
-            isocyanate=row.yes("isocyanate"),
-            solvents=tuple(solvents[row.text("material")]),
-            evidence=row.evidence(),
-        )
-        for row in rows_of("coats")
-    })  # fmt: skip
+def _coat(row: Row, solvents: Iterable[tuple[str, float]]) -> Coat:
+    return Coat(
+        id=row.text("material"),
+        name=row.text("name"),
+        litres_a_unit=row.number("litres_a_unit"),
+        solids=row.number_or_none("solids"),
+        film_um=row.number_or_none("film_um"),
+        transfer=row.number_or_none("transfer"),
+        ratio=row.text("ratio"),
+        densities=row.text("densities"),
+        pot_life_min=row.whole("pot_life_min") if row.text("pot_life_min") else None,
+        dries_min=row.whole("dries_min"),
+        isocyanate=row.yes("isocyanate"),
+        solvents=tuple(solvents),
+        evidence=row.evidence(),
+    )
 
 
 def _place(row: Row) -> Place:

@@ -244,9 +244,9 @@ def test_a_scan_is_worked_out_in_a_process_of_its_own(client: Client, scan: byte
     bad = give(client, "flat_panel", "seat.ply", b"ply\nbroken")
     binder = Binder()
     try:
-        while bench_files.work_next(binder._there):
+        while bench_files.work_next(binder.there):
             pass
     finally:
-        binder._end()
+        binder.end()
     assert store.bench_work(good.key).data
     assert store.bench_work(bad.key).problems

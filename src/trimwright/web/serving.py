@@ -65,7 +65,7 @@ def serve(*, lan: bool, port: int, told: Callable[[], None]) -> None:
     from trimwright.web.jobs.weigher import Weigher
     from trimwright.web.wsgi import application
 
-    planner, weigher, binder, copies = Planner(), Weigher(), Binder(), Copies()
+    beside = Planner(), Weigher(), Binder(), Copies()
     server = create_server(
         application,
         host=EVERYWHERE if lan else LOCAL,
@@ -75,18 +75,14 @@ def serve(*, lan: bool, port: int, told: Callable[[], None]) -> None:
         max_request_body_size=600_000_000,
         clear_untrusted_proxy_headers=True,
     )
-    planner.start()
-    weigher.start()
-    binder.start()
-    copies.start()
+    for each in beside:
+        each.start()
     try:
         told()
         server.run()
     finally:
-        planner.stop()
-        weigher.stop()
-        binder.stop()
-        copies.stop()
+        for each in beside:
+            each.stop()
         server.close()
 
 

@@ -6,8 +6,6 @@ The work is done in a process of its own, started when there is some and ended w
 from __future__ import annotations
 
 import logging
-import multiprocessing
-import threading
 import time
 from collections.abc import Callable
 from concurrent.futures import ProcessPoolExecutor
@@ -16,13 +14,14 @@ from pathlib import Path
 from typing import Any
 
 from django.conf import settings
-from django.db import close_old_connections
 from django.utils import timezone
 
 from trimwright.book.applied import with_own_treatments
 from trimwright.facts import load
 from trimwright.job.hand_over import pairs_of
 from trimwright.web.jobs import bench_files, photo_work, planning, store
+from trimwright.web.jobs.apart import APART
+from trimwright.web.jobs.beside import Beside
 from trimwright.web.jobs.models import PhotoWork
 from trimwright.web.jobs.photos import photo_file
 
@@ -30,7 +29,6 @@ LOOK_S = 0.3
 IDLE_S = 60
 """The process ends after so long without work."""
 UNHEARD_S = 120
-STUMBLE_S = 10
 
 Run = Callable[..., Any]
 """Runs a function of `photo_work` with what it needs, here or in a process of its own."""
@@ -38,49 +36,38 @@ Run = Callable[..., Any]
 log = logging.getLogger(__name__)
 
 
-class Binder:
-    """Does what is asked of photos, until it is told to stop."""
+class Binder(Beside):
+    """Does what is asked of photos and files; what is being worked out when it is told to stop is finished first."""
+
+    name, look_s = "binder", LOOK_S
 
     def __init__(self) -> None:
-        self._stop = threading.Event()
-        self._thread: threading.Thread | None = None
+        super().__init__()
         self._pool: ProcessPoolExecutor | None = None
+        self._worked = time.monotonic()
 
-    def start(self) -> None:
-        """Run beside the server."""
-        self._thread = threading.Thread(target=self.run, name="binder", daemon=True)
-        self._thread.start()
+    def tidy(self) -> None:
+        """What another has dropped is taken up again; the process ends once it has had nothing to do for a while."""
+        store.photo_works_unheard(timezone.now() - timedelta(seconds=UNHEARD_S))
+        store.bench_works_unheard(timezone.now() - timedelta(seconds=UNHEARD_S))
+        if time.monotonic() - self._worked > IDLE_S:
+            self.end()
 
-    def stop(self) -> None:
-        """Stop once what is being worked out is there; the rest waits for the next binder."""
-        self._stop.set()
-        if self._thread is not None:
-            self._thread.join()
+    def work_next(self) -> bool:
+        """A file of the workbench, or a photo's affair."""
+        done = bench_files.work_next(self.there) or work_next(self.there)
+        if done:
+            self._worked = time.monotonic()
+        return done
 
-    def run(self) -> None:
-        """Work until stopped."""
-        last = time.monotonic()
-        while not self._stop.wait(LOOK_S):
-            try:
-                close_old_connections()
-                store.photo_works_unheard(timezone.now() - timedelta(seconds=UNHEARD_S))
-                store.bench_works_unheard(timezone.now() - timedelta(seconds=UNHEARD_S))
-                while not self._stop.is_set() and (bench_files.work_next(self._there) or work_next(self._there)):
-                    last = time.monotonic()
-            except Exception:
-                log.exception("the binder stumbled and goes on in a while")
-                self._end()
-                self._stop.wait(STUMBLE_S)
-            if time.monotonic() - last > IDLE_S:
-                self._end()
-        self._end()
-
-    def _there(self, do: Run, *given: Any) -> Any:
+    def there(self, do: Run, *given: Any) -> Any:
+        """Run it in a process of its own."""
         if self._pool is None:
-            self._pool = ProcessPoolExecutor(1, mp_context=multiprocessing.get_context("spawn"))
+            self._pool = ProcessPoolExecutor(1, mp_context=APART)
         return self._pool.submit(do, *given).result()
 
-    def _end(self) -> None:
+    def end(self) -> None:
+        """End that process."""
         if self._pool is not None:
             self._pool.shutdown(cancel_futures=True)
             self._pool = None

@@ -4,47 +4,31 @@ what is still in its log. PostgreSQL has its own ways, and its keeper sees to th
 
 from __future__ import annotations
 
-import logging
 import os
 import sqlite3
-import threading
 from datetime import date, datetime, timedelta
 from pathlib import Path
 
 from django.conf import settings
-from django.db import close_old_connections, connection
+from django.db import connection
 from django.utils import timezone
+
+from trimwright.web.jobs.beside import Beside
 
 KEPT = timedelta(days=14)
 LOOK_S = 1800
 _NAME = "trimwright-%Y-%m-%d.sqlite3"
 
-log = logging.getLogger(__name__)
 
-
-class Copies:
+class Copies(Beside):
     """Looks twice an hour whether today's copy is made, until it is told to stop."""
 
-    def __init__(self) -> None:
-        self._stop = threading.Event()
+    name, look_s = "copies", LOOK_S
 
-    def start(self) -> None:
-        """Run beside the server; the first look is at once."""
-        threading.Thread(target=self._run, name="copies", daemon=True).start()
-
-    def stop(self) -> None:
-        """Look no more."""
-        self._stop.set()
-
-    def _run(self) -> None:
-        while True:
-            try:
-                close_old_connections()
-                copy_of_the_day(timezone.localtime())
-            except Exception:
-                log.exception("today's copy of the database could not be made; it is tried again")
-            if self._stop.wait(LOOK_S):
-                return
+    def work_next(self) -> bool:
+        """Today's copy."""
+        copy_of_the_day(timezone.localtime())
+        return False
 
 
 def copy_of_the_day(now: datetime) -> Path | None:

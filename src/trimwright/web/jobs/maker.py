@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import multiprocessing
 import traceback
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
@@ -13,9 +12,8 @@ from typing import Any
 from trimwright.book.document import Book
 from trimwright.errors import BadInput
 from trimwright.job.document import Job
+from trimwright.web.jobs.apart import APART
 from trimwright.web.jobs.shared_calendar import Held
-
-_SPAWN = multiprocessing.get_context("spawn")
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,8 +52,8 @@ class Maker:
         """The way to talk to it, a `Connection`; it loads its libraries while nothing is asked of it."""
         if self._talk is None or not self._process.is_alive():
             self.end()
-            self._talk, its_end = _SPAWN.Pipe()
-            self._process = _SPAWN.Process(target=make_plans, args=(its_end,), daemon=True, name="trimwright-plans")
+            self._talk, its_end = APART.Pipe()
+            self._process = APART.Process(target=make_plans, args=(its_end,), daemon=True, name="trimwright-plans")
             self._process.start()
             its_end.close()
         return self._talk

@@ -8,16 +8,15 @@ starts at once. While no plan waits, what is asked about plans is answered, and 
 from __future__ import annotations
 
 import logging
-import threading
 from collections.abc import Callable
 from datetime import timedelta
 from multiprocessing.connection import Connection
 
-from django.db import close_old_connections
 from django.utils import timezone
 
 from trimwright.errors import Problem
 from trimwright.web.jobs import papers, store
+from trimwright.web.jobs.beside import Beside
 from trimwright.web.jobs.maker import Maker, Order, Several
 from trimwright.web.jobs.models import Answer, PlanRecord
 
@@ -25,7 +24,6 @@ SETTLE_S = 0.6
 """A job that was changed just now may be changed again: its plan waits so long."""
 LOOK_S = 0.2
 """How often the planner looks for a plan to make, and whether the one being made is still wanted."""
-STUMBLE_S = 10
 UNHEARD_S = 120
 """A plan whose worker has told nothing for so long is taken up by another."""
 ASKED_AHEAD = ("stairs", "calendar")
@@ -36,51 +34,34 @@ AT_WORK = ("opened", "worked", "air", "done")
 log = logging.getLogger(__name__)
 
 
-class Planner:
-    """Takes waiting plans and has them made, until it is told to stop."""
+class Planner(Beside):
+    """Has waiting plans made, then what is asked about them; what is being made when it is told to stop is cut off."""
+
+    name, look_s = "planner", LOOK_S
 
     def __init__(self) -> None:
-        self._stop = threading.Event()
+        super().__init__()
         self._maker = Maker()
-        self._thread: threading.Thread | None = None
 
-    def start(self) -> None:
-        """Run beside the server."""
-        self._thread = threading.Thread(target=self.run, name="planner", daemon=True)
-        self._thread.start()
+    def begin(self) -> None:
+        """Its process loads while nothing is asked of it."""
+        self._maker.start()
 
-    def stop(self) -> None:
-        """Stop, and cut off what is being made; it waits for the next planner."""
-        self._stop.set()
-        if self._thread is not None:
-            self._thread.join()
+    def tidy(self) -> None:
+        """What another has dropped is taken up again."""
+        store.plans_unheard(timezone.now() - timedelta(seconds=UNHEARD_S))
 
-    def run(self) -> None:
-        """Make plans until stopped."""
-        try:
-            self._maker.start()
-            while not self._stop.wait(LOOK_S):
-                self._look()
-        finally:
-            self._maker.end()
+    def work_next(self) -> bool:
+        """A plan, an answer or the calendar of all jobs; nothing while a find is weighed."""
+        return not store.finds_wait() and (
+            make_next(self._maker, self.stopped, settle_s=SETTLE_S)
+            or answer_next(self._maker, self.stopped)
+            or lay_out_next(self._maker, self.stopped)
+        )
 
-    def _look(self) -> None:
-        try:
-            close_old_connections()
-            store.plans_unheard(timezone.now() - timedelta(seconds=UNHEARD_S))
-            while (
-                not self._stop.is_set()
-                and not store.finds_wait()
-                and (
-                    make_next(self._maker, self._stop.is_set, settle_s=SETTLE_S)
-                    or answer_next(self._maker, self._stop.is_set)
-                    or lay_out_next(self._maker, self._stop.is_set)
-                )
-            ):
-                pass
-        except Exception:
-            log.exception("the planner stumbled and goes on in a while")
-            self._stop.wait(STUMBLE_S)
+    def end(self) -> None:
+        """End its process."""
+        self._maker.end()
 
 
 def make_next(maker: Maker, stopped: Callable[[], bool] = lambda: False, *, settle_s: float = 0.0) -> bool:

@@ -7,16 +7,15 @@ made nor the one that will have the find in it is waited for.
 from __future__ import annotations
 
 import logging
-import threading
 from collections.abc import Callable
 
-from django.db import close_old_connections
 from django.utils import timezone
 
 from trimwright.web.jobs import store
+from trimwright.web.jobs.beside import Beside
 from trimwright.web.jobs.maker import Maker, Order
 from trimwright.web.jobs.models import Answer
-from trimwright.web.jobs.planner import STUMBLE_S, heard_out
+from trimwright.web.jobs.planner import heard_out
 
 LOOK_S = 0.1
 """How often it looks for a find to weigh."""
@@ -24,39 +23,26 @@ LOOK_S = 0.1
 log = logging.getLogger(__name__)
 
 
-class Weigher:
-    """Takes finds and has them weighed, until it is told to stop."""
+class Weigher(Beside):
+    """Has finds weighed; what is being weighed when it is told to stop is cut off."""
+
+    name, look_s = "weigher", LOOK_S
 
     def __init__(self) -> None:
-        self._stop = threading.Event()
+        super().__init__()
         self._maker = Maker()
-        self._thread: threading.Thread | None = None
 
-    def start(self) -> None:
-        """Run beside the server."""
-        self._thread = threading.Thread(target=self.run, name="weigher", daemon=True)
-        self._thread.start()
+    def begin(self) -> None:
+        """Its process loads while nothing is asked of it."""
+        self._maker.start()
 
-    def stop(self) -> None:
-        """Stop, and cut off what is being weighed; it waits for the next weigher."""
-        self._stop.set()
-        if self._thread is not None:
-            self._thread.join()
+    def work_next(self) -> bool:
+        """A find."""
+        return weigh_next(self._maker, self.stopped)
 
-    def run(self) -> None:
-        """Weigh finds until stopped."""
-        try:
-            self._maker.start()
-            while not self._stop.wait(LOOK_S):
-                try:
-                    close_old_connections()
-                    while not self._stop.is_set() and weigh_next(self._maker, self._stop.is_set):
-                        pass
-                except Exception:
-                    log.exception("the weigher stumbled and goes on in a while")
-                    self._stop.wait(STUMBLE_S)
-        finally:
-            self._maker.end()
+    def end(self) -> None:
+        """End its process."""
+        self._maker.end()
 
 
 def weigh_next(maker: Maker, stopped: Callable[[], bool] = lambda: False) -> bool:

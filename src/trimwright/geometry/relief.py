@@ -17,6 +17,9 @@ if TYPE_CHECKING:
 DARTS, DART_REACH, COARSE_FACES = 12, 0.7, 4000
 """So many darts are tried, each so far towards its goal, on a patch of so many triangles."""
 
+LEAST_HELP = 0.01
+"""A dart is worth a seam when it frees so much of the area; less are single bad triangles of a scan."""
+
 
 @dataclass(frozen=True, slots=True)
 class Relief:
@@ -31,7 +34,7 @@ class Relief:
 
 
 def relief(patch: Patch, limit: float) -> Relief | None:
-    """The dart that leaves least of the area beyond the limit, of those tried; None where nothing is, or none helps.
+    """The dart that leaves least of the area beyond the limit, of those tried; None where hardly any is, or none helps.
 
     Tried: straight darts from the edge towards the middle of the whole and of what is beyond the limit, each laid
     flat and measured on a coarser patch; the best of them is measured on the patch itself. It is an offer, no proof
@@ -40,7 +43,7 @@ def relief(patch: Patch, limit: float) -> Relief | None:
     import numpy as np
 
     before = patch.share_beyond(limit)
-    if before == 0:
+    if before < LEAST_HELP:
         return None
     coarse = _coarse(patch)
     if coarse is None:
@@ -65,7 +68,7 @@ def relief(patch: Patch, limit: float) -> Relief | None:
     for _, on_coarse in sorted(tried, key=lambda each: each[0])[:2]:
         drawn = on_coarse if coarse is patch else _carried(coarse, on_coarse, patch)
         left = _in_one(patch, drawn)
-        if left is not None and (after := left.share_beyond(limit)) < before:
+        if left is not None and (after := left.share_beyond(limit)) <= before - LEAST_HELP:
             return Relief(drawn, before, after, left.most, left.least)
     return None
 

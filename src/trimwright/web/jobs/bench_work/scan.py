@@ -28,6 +28,11 @@ ASKS = (
 LONG = frozenset({"seams"})
 ENDINGS = (".obj", ".ply", ".stl")
 MOST_BYTES = 400_000_000
+MANY_FACES = 200_000
+SLOW = (
+    "So many triangles take minutes to lay flat, and longer for every seam. Sides of 3 mm are fine enough for "
+    "leather: let the scanning program make it coarser, or wait."
+)
 PICTURE = "scan.bin"
 """The picture beside the scan, as `geometry.light_mesh.packed` writes it."""
 
@@ -77,7 +82,7 @@ def look(scan: Path, asked: Mapping[str, str], _made_at: datetime, into: Path) -
         "triangles": f"{len(surface.faces):,}",
         "off_mm": round(light.off_mm, 1),
         "wrong": wrong,
-        "notes": list(surface.notes),
+        "notes": [*surface.notes, *([SLOW] if len(surface.faces) > MANY_FACES else [])],
     }
 
 

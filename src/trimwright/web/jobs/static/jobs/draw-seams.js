@@ -192,18 +192,15 @@
 
   const key = (points) => points.map(String).join(" ");
 
-  async function setUp() {
+  async function setUp({ target }) {
     const sheet = document.querySelector("[data-scan]:not([data-drawn])");
     if (!sheet) return;
     sheet.dataset.drawn = "";
     const answer = await fetch(sheet.dataset.scan);
     if (answer.ok) new Drawing(sheet, new ScanMesh(await answer.arrayBuffer()));
+    if (target?.id === "told") target.scrollIntoView(); // what was waited for is shown where one looks
   }
 
-  // What was waited for is shown where one looks.
-  document.addEventListener("htmx:afterSettle", (event) => {
-    if (event.target.id === "told" && document.querySelector("[data-scan]:not([data-drawn])")) event.target.scrollIntoView();
-    setUp();
-  });
-  setUp();
+  document.addEventListener("htmx:afterSettle", setUp);
+  setUp({});
 })();

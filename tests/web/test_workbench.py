@@ -26,10 +26,10 @@ from trimwright.plan.wrapping.found import facts, pieces, runs, worked_out, work
 from trimwright.plan.wrapping.reading import entries, wheel_of
 from trimwright.web.jobs import store
 from trimwright.web.jobs.answering import FILLED
-from trimwright.web.jobs.bench_work import OUTLINE, PANEL, PHOTO
+from trimwright.web.jobs.bench_work import LAYING, OUTLINE, PANEL, PHOTO
 from trimwright.web.jobs.models import Answer, PlanRecord
 from trimwright.web.jobs.own_colours import BASES
-from trimwright.web.jobs.views.workbench import benches, file_names
+from trimwright.web.jobs.views.workbench import HIDES, benches, file_names
 from trimwright.web.jobs.wheel_wraps import FILES, WRAP
 
 pytestmark = pytest.mark.django_db
@@ -68,7 +68,7 @@ def what_is_filled(plan: PlanRecord) -> dict[str, Any]:
 
 def test_every_question_of_the_workbench_has_its_page(client: Client) -> None:
     shown = {each for bench in benches() for each in bench.questions}
-    assert shown == {*QUESTIONS, *COLOURS, WRAP, PHOTO.id, OUTLINE.id, PANEL.id, BASES}
+    assert shown == {*QUESTIONS, *COLOURS, WRAP, PHOTO.id, OUTLINE.id, PANEL.id, LAYING.id, HIDES, BASES}
     index = client.get(reverse("workbench")).content.decode()
     for each in shown:
         assert reverse("workbench_question", args=[each.replace(" ", "-")]) in index

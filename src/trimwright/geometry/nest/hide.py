@@ -93,7 +93,7 @@ def room_for_wider(hide: Hide, keep_out: frozenset[str], clear: Clearances) -> B
 
 
 def checked(hide: Hide) -> Hide:
-    """The hide, or BadInput with every line of it that crosses itself, has no area, or is too long."""
+    """The hide, or BadInput with every line that crosses itself, has no area, is too long or lies outside."""
     from shapely import Polygon
     from shapely.validation import explain_validity
 
@@ -101,6 +101,7 @@ def checked(hide: Hide) -> Hide:
     named += [(f"flaw {number}", each) for number, each in enumerate(hide.flaws, 1)]
     named += [(f"zone {each.name}", each.outline) for each in hide.zones]
     problems = []
+    edge: Polygon | None = None
     for name, line in named:
         where = f"hide {hide.name!r} › {name}"
         if len(line) < 3:
@@ -112,9 +113,18 @@ def checked(hide: Hide) -> Hide:
             said = explain_validity(drawn)
             what = "crosses itself or has no area."
             problems.append(Problem(where, said, what, "Give its points in order, once round."))
+        elif name == "outline":
+            edge = drawn
+        elif edge is not None and not edge.intersects(drawn):
+            problems.append(Problem(where, "", "lies outside the hide.", "Move it onto the hide, or take it out."))
     if problems:
         raise BadInput(problems)
     return hide
+
+
+def usable_as_is_mm2(hide: Hide) -> float:
+    """What is left of it without its flaws, nothing kept clear and no zone kept out of [mm²]."""
+    return float(usable(hide, frozenset(), Clearances(0.0, 0.0)).area)
 
 
 def read_hide(text: str, name: str) -> Hide:

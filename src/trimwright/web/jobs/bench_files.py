@@ -19,7 +19,7 @@ from django.utils.translation import gettext as _
 
 from trimwright.errors import BadInput, Problem
 from trimwright.web.jobs import bench_work, store
-from trimwright.web.jobs.bench_work.kind import DOING, Kind
+from trimwright.web.jobs.bench_work.kind import DOING, STOP, Kind
 from trimwright.web.jobs.models import BenchWork
 
 MOST_KEPT = 40
@@ -73,6 +73,12 @@ def doing(key: str) -> str:
     """What is being done with it now, as far as the work says."""
     told = folder(key) / DOING
     return told.read_text(encoding="utf-8") if told.is_file() else ""
+
+
+def stop(key: str) -> None:
+    """Let it be content with what it has found."""
+    if folder(key).is_dir():
+        (folder(key) / STOP).touch()
 
 
 def work_next(run: Run) -> bool:

@@ -12,14 +12,15 @@ from typing import Any
 
 from trimwright.errors import BadInput, Problem
 from trimwright.web.jobs.bench_work.kind import Kind
+from trimwright.web.jobs.bench_work.laying import LAYING
 from trimwright.web.jobs.bench_work.outline import OUTLINE
 from trimwright.web.jobs.bench_work.panel import PANEL
 from trimwright.web.jobs.bench_work.photo import PHOTO
 from trimwright.web.jobs.bench_work.scan import SCAN
 
-__all__ = ["KINDS", "OUTLINE", "PANEL", "PHOTO", "SCAN", "Told", "work_out"]
+__all__ = ["KINDS", "LAYING", "OUTLINE", "PANEL", "PHOTO", "SCAN", "Told", "work_out"]
 
-KINDS: Mapping[str, Kind] = {each.id: each for each in (PHOTO, SCAN, PANEL, OUTLINE)}
+KINDS: Mapping[str, Kind] = {each.id: each for each in (PHOTO, SCAN, PANEL, OUTLINE, LAYING)}
 
 Told = tuple[dict[str, Any] | None, tuple[Problem, ...]]
 """What came of it, or what was wrong: an error with its problems does not come home from another process whole."""

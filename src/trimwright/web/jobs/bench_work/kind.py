@@ -15,6 +15,8 @@ Work = Callable[[Path, Mapping[str, str], datetime, Path], dict[str, Any]]
 
 DOING = "doing"
 """The file beside the one given in which the work says how far it is."""
+STOP = "stop"
+"""The file that tells a work that is searching to be content with what it has."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,8 +39,15 @@ class Kind:
     """What may be taken away, by its name, with what kind of file it is."""
     look: Kind | None = None
     """What is done first with a file that is new, so that one sees whether it is what one means; its files stay."""
+    stops: bool = False
+    """Whether it searches, and may be stopped with what it has found by then."""
 
 
 def tell(into: Path, what: str) -> None:
     """Say what is being done now, for a page that waits."""
     (into / DOING).write_text(what, encoding="utf-8")
+
+
+def is_stopped(into: Path) -> bool:
+    """Whether somebody who waits has had enough."""
+    return (into / STOP).exists()

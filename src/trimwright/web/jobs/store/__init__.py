@@ -25,6 +25,7 @@ from trimwright.web.jobs.store.bench_work import (
     bench_works_unheard,
     drop_bench_work,
     end_bench_work,
+    finished_bench_work,
     take_bench_work,
 )
 from trimwright.web.jobs.store.changes import (
@@ -157,6 +158,7 @@ __all__ = [
     "end_plan",
     "end_shared_calendar",
     "finds_wait",
+    "finished_bench_work",
     "give_answer_back",
     "give_plan_back",
     "history",

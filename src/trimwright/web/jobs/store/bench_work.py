@@ -26,6 +26,11 @@ def bench_work(key: str) -> BenchWork:
     return found
 
 
+def finished_bench_work(kinds: Sequence[str]) -> Sequence[BenchWork]:
+    """Works of these kinds of which something came, the newest first."""
+    return list(BenchWork.objects.filter(kind__in=kinds, state=State.DONE).order_by("-asked_at"))
+
+
 def take_bench_work() -> BenchWork | None:
     """What has waited longest, now this worker's; None when nothing waits."""
     for found in BenchWork.objects.filter(state=State.WAITING)[:10]:

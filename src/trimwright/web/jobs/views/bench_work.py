@@ -7,9 +7,10 @@ What was typed beside it stands in the form once more, and the file itself need 
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
+from django.core.files.uploadedfile import UploadedFile
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -22,8 +23,8 @@ from django.views.decorators.vary import vary_on_headers
 
 from trimwright.errors import BadInput, Problem
 from trimwright.geometry.scan import MM
-from trimwright.web.jobs import bench_files, store, workbench
-from trimwright.web.jobs.bench_work import KINDS, OUTLINE, PANEL, PHOTO, SCAN, outline
+from trimwright.web.jobs import bench_files, laying, store, workbench
+from trimwright.web.jobs.bench_work import KINDS, LAYING, OUTLINE, PANEL, PHOTO, SCAN, outline
 from trimwright.web.jobs.bench_work.kind import Kind
 from trimwright.web.jobs.bench_work.scan import PICTURE
 from trimwright.web.jobs.models import BenchWork, State
@@ -54,6 +55,21 @@ def outline_photo(request: HttpRequest) -> HttpResponse:
 
 
 @never_cache
+@require_http_methods(["GET", "HEAD", "POST"])
+def lay_pieces(request: HttpRequest) -> HttpResponse:
+    """Pieces and what they are laid on: posted, a layout is sought until the time is over, or it is stopped."""
+    return _given(request, LAYING, laying.order_of)
+
+
+@require_POST
+def stop_work(_request: HttpRequest, key: str) -> HttpResponse:
+    """Let a search be content with the best it has."""
+    if KINDS[store.bench_work(key).kind].stops:
+        bench_files.stop(key)
+    return redirect(f"{reverse('bench_work', args=[key])}#told")
+
+
+@never_cache
 @require_POST
 def outline_line(request: HttpRequest, key: str) -> JsonResponse:
     """The outline after changes by hand as it is drawn now, or all that is wrong with them; nothing is kept."""
@@ -63,8 +79,8 @@ def outline_line(request: HttpRequest, key: str) -> JsonResponse:
     try:
         drawn = outline.redrawn(found.data, request.POST.get("moves", "")[:20_000])
     except BadInput as error:
-        wrong = [f"{each.where} {each.value} {each.what} {each.way_out}".capitalize() for each in error.problems]
-        return JsonResponse({"wrong": [" ".join(each.split()) for each in wrong]}, status=422)
+        wrong = [" ".join(f"{each.where} {each.value} {each.what} {each.way_out}".split()) for each in error.problems]
+        return JsonResponse({"wrong": [each[:1].upper() + each[1:] for each in wrong]}, status=422)
     return JsonResponse({"nodes": drawn.seen_nodes, "line": drawn.seen_line, "wrong": []})
 
 
@@ -75,12 +91,14 @@ def work(request: HttpRequest, key: str) -> HttpResponse:
     """How far it is, and what came of it; asked for every second until it is there."""
     found = store.bench_work(key)
     context = {**_context(KINDS[found.kind], found.asked), "work": found, "pending": found.state in PENDING}
-    context |= {"again": key if bench_files.given(key) else "", **_came(found)}
+    again = key if bench_files.given(key) else ""
+    context |= {"again": again, **_fields(request, KINDS[found.kind], again), **_came(found)}
     if (bench_files.folder(key) / PICTURE).is_file():
         context |= {"picture": reverse("bench_file", args=[key, PICTURE]), "mm": json.dumps(MM)}
     if context["pending"]:
         waited = (timezone.now() - found.asked_at).total_seconds()
-        context |= {"doing": bench_files.doing(key), "waited_s": int(waited)}
+        stops = KINDS[found.kind].stops and found.state == State.RUNNING
+        context |= {"doing": bench_files.doing(key), "waited_s": int(waited), "stops": stops}
     problems = [Problem(**each) for each in found.problems]
     if request.headers.get("HX-Request"):
         return render(request, "jobs/workbench/_work.html", {**context, "problems": problems})
@@ -100,9 +118,15 @@ def work_file(request: HttpRequest, key: str, name: str) -> FileResponse:
     return FileResponse(path.open("rb"), as_attachment=True, filename=called, content_type=files[name])
 
 
-def _given(request: HttpRequest, kind: Kind) -> HttpResponse:
+def _sent(request: HttpRequest) -> UploadedFile[bytes] | None:
+    return request.FILES.get("file")
+
+
+def _given(
+    request: HttpRequest, kind: Kind, gather: Callable[[HttpRequest], UploadedFile[bytes] | None] = _sent
+) -> HttpResponse:
     if request.method != "POST":
-        return _page(request, _context(kind, {}))
+        return _page(request, _context(kind, {}) | _fields(request, kind, ""))
     sent = request.FILES.get("file")
     if kind.look and (sent or request.POST.get("then") == "look"):
         kind = kind.look
@@ -113,7 +137,7 @@ def _given(request: HttpRequest, kind: Kind) -> HttpResponse:
     problems: list[Problem] = []
     again = request.POST.get("again", "")
     try:
-        again = bench_files.keep(kind, sent, again)
+        again = bench_files.keep(kind, gather(request), again)
     except BadInput as error:
         problems += error.problems
     try:
@@ -124,6 +148,7 @@ def _given(request: HttpRequest, kind: Kind) -> HttpResponse:
         labels = {each.label: each.name for each in kind.asks}
         wrong, beyond = workbench.beside(problems, lambda where: labels.get(where, ""))
         context = _context(kind, typed, wrong) | {"problems": beyond, "again": again if beyond == () else ""}
+        context |= _fields(request, kind, context["again"])
         return _page(request, context, status=422)
     store.ask_bench_work(again, kind.id, typed)
     return redirect(f"{reverse('bench_work', args=[again])}#told")
@@ -141,6 +166,11 @@ def _context(
         "long": kind.long,
         "wrong": bool(wrong),
     }
+
+
+def _fields(request: HttpRequest, kind: Kind, again: str) -> dict[str, Any]:
+    """What stands in the form of pieces to lay instead of one file."""
+    return laying.offered(request, again) if kind is LAYING else {}
 
 
 def _words() -> Mapping[str, Mapping[str, Any]]:
@@ -183,6 +213,15 @@ def _words() -> Mapping[str, Mapping[str, Any]]:
             "styles": ("jobs/board.css",),
             "scripts": ("jobs/board.js", "jobs/outline.js"),
         },
+        LAYING.id: {
+            "question": LAYING.id,
+            "title": _("How do the pieces lie on it?"),
+            "told": _("On hides with their flaws and zones, or along a roll; the first hide is filled first."),
+            "action": reverse("lay_pieces"),
+            "fields": "jobs/workbench/_laying_fields.html",
+            "came": "jobs/workbench/_came_laying.html",
+            "styles": ("jobs/laying.css",),
+        },
     }
 
 
@@ -193,6 +232,8 @@ def _came(found: BenchWork) -> dict[str, Any]:
         return {}
     if found.kind == SCAN.id:
         return {"data": data}
+    if found.kind == LAYING.id:
+        return {"data": {**data, "hides": [{**each, "links": _laid(found.key, each)} for each in data["hides"]]}}
     if found.kind in (PANEL.id, OUTLINE.id):
         names = {
             "true-size-a4.pdf": _("True-size sheets, A4"),
@@ -215,6 +256,16 @@ def _came(found: BenchWork) -> dict[str, Any]:
             (_("Check window B against it"), _to("colour-check", both)),
         ],
     }
+
+
+def _laid(key: str, hide: Mapping[str, Any]) -> list[tuple[str, str]]:
+    """The files of one hide, each with what it is."""
+    names = {
+        "pdf": _("One long page, true size"),
+        "svg": _("SVG in mm"),
+        "dxf": _("DXF in mm, the pieces where they lie"),
+    }
+    return [(names[each.rpartition(".")[2]], reverse("bench_file", args=[key, each])) for each in hide["files"]]
 
 
 def _to(question: str, typed: Mapping[str, str]) -> str:

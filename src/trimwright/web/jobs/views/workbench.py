@@ -28,13 +28,14 @@ from trimwright.job.edits import SetField
 from trimwright.job.wheel import RIMS
 from trimwright.web.jobs import store, wheel_wraps, workbench
 from trimwright.web.jobs.answering import FILLED
-from trimwright.web.jobs.bench_work import OUTLINE, PANEL, PHOTO
+from trimwright.web.jobs.bench_work import LAYING, OUTLINE, PANEL, PHOTO
 from trimwright.web.jobs.devices import device_of
 from trimwright.web.jobs.frame import frame
 from trimwright.web.jobs.own_colours import BASES
 from trimwright.web.jobs.wheel_wraps import WRAP
 
 STAGE = "workbench"
+HIDES = "hides"
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,8 +54,8 @@ def benches() -> tuple[Bench, ...]:
         Bench(
             "cutting",
             _("Cutting"),
-            _("Leather from measures, photos and scans to pieces to cut."),
-            (WRAP, OUTLINE.id, PANEL.id),
+            _("From measures, photos and scans to pieces, and the pieces laid on what they are cut from."),
+            (WRAP, OUTLINE.id, PANEL.id, LAYING.id, HIDES),
         ),
         Bench(
             "colour",
@@ -78,6 +79,8 @@ def name(question: str) -> str:
         WRAP: _("A wheel wrap"),
         OUTLINE.id: _("A photographed part"),
         PANEL.id: _("A scanned panel"),
+        LAYING.id: _("Lay the pieces"),
+        HIDES: _("Hides and offcuts"),
         PHOTO.id: _("From a photo"),
         BASES: _("Base colours"),
         "colour match": _("Match"),

@@ -45,7 +45,8 @@ def flatten(
 ) -> None:
     """A scanned panel as flat pieces: stretch, seams, true-size sheets."""
     from trimwright.facts import load
-    from trimwright.geometry.flat_panel import BEFORE_COVERING, CAUTIONS, panel_of, plain, share_given
+    from trimwright.geometry.flat_panel import panel_of, plain, share_given
+    from trimwright.geometry.pattern import CAUTIONS
 
     for path in (picture, svg, dxf):
         if path is not None:
@@ -57,7 +58,7 @@ def flatten(
             scan, title, unit=unit, smooth_mm=smooth, seams=drawn, limit=share, allowance_mm=allowance,
             mirror=mirror,
         )  # fmt: skip
-    cautions = [load().cautions[each].text for each in CAUTIONS] + [BEFORE_COVERING]
+    cautions = [load().cautions[each].text for each in CAUTIONS]
     written = [
         *write_sheets(title, panel.pieces, sheets, letter=letter, cautions=cautions),
         *write_drawings(panel.pieces, svg, dxf),

@@ -22,7 +22,6 @@ if TYPE_CHECKING:
     from trimwright.geometry.pattern import Piece
 
 NO_PROOF = "Found by trying: a better layout may exist. Lay the pieces out on the material before you cut."
-CAUTIONS = ("blades",)
 
 
 def nest(
@@ -272,6 +271,7 @@ def _plain(layout: Layout, spare: Spare | None) -> dict[str, Any]:
 
 def _tell(layout: Layout, spare: Spare | None, *, on_a_roll: bool) -> None:
     from trimwright.facts import load
+    from trimwright.geometry.pattern import CAUTIONS
 
     out = console()
     for on, hide in enumerate(layout.hides):

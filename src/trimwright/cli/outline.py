@@ -11,15 +11,13 @@ from trimwright.cli.options import AsJson, Force
 from trimwright.cli.pieces import DxfFile, Letter, Sheets, SvgFile, write_drawings, write_sheets
 from trimwright.cli.surroundings import keep, now, read_bytes
 from trimwright.cli.terminal import console, print_json, progress
-from trimwright.geometry.pattern import Side
+from trimwright.geometry.pattern import CAUTIONS, Side
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from trimwright.geometry.outline.reading import Outline
     from trimwright.geometry.pattern import Piece
-
-CAUTIONS = ("blades",)
 
 
 def outline(

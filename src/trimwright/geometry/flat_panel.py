@@ -17,13 +17,6 @@ if TYPE_CHECKING:
     from trimwright.geometry.relief import Relief
     from trimwright.geometry.seams import Cut, Place
 
-CAUTIONS = ("blades",)
-"""Ids of the cautions that go with cutting the pieces."""
-BEFORE_COVERING = (
-    "No cover goes over a seat or panel that an airbag comes out of, and nothing is sewn or glued within the sweep "
-    "of its door: the car's own manual says where they are."
-)
-
 
 @dataclass(frozen=True, slots=True)
 class FlatPanel:

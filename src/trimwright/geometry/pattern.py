@@ -21,6 +21,8 @@ LineKind = Literal["sew", "fold", "inside"]
 """Where it is sewn, where it is folded or trimmed, and any other line drawn on the piece."""
 
 _OTHER: dict[Side, Side] = {"": "", "left": "right", "right": "left"}
+CAUTIONS = ("cover_airbag", "blades")
+"""Ids of the cautions that go with cutting the pieces of a cover."""
 MOST_MM = 20_000.0
 """No piece of a cabin is longer [mm]."""
 

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from trimwright.errors import Problem
 from trimwright.facts.trade import EQUIPMENT_NAMES, EXTENTS, PartKind, Rate, Trade, Treatment
 from trimwright.job.check_events import event_problems, event_remarks
+from trimwright.job.cutting import Cutting
 from trimwright.job.document import Job, Part
 from trimwright.job.fields import treatments_named
 from trimwright.job.refusals import near
@@ -128,8 +129,21 @@ def _treatment_problems(part: Part, trade: Trade) -> Iterator[Problem]:
             for each in treatments_named(course):
                 if each not in trade.treatments:
                     yield _unknown(f"{where} › {field}", each, "treatment", trade.treatments)
+    if part.cutting is not None:
+        yield from _cutting_problems(part.cutting, f"{where} › cutting", trade)
     if part.pin and {part.pin, *treatments_named(part.pin)} & set(part.bans):
         yield Problem(f"{where} › pin", part.pin, "is pinned and banned at once.", "Take away the pin or the ban.")
+
+
+def _cutting_problems(cutting: Cutting, where: str, trade: Trade) -> Iterator[Problem]:
+    treatment = trade.treatments.get(cutting.treatment)
+    if treatment is None:
+        yield _unknown(f"{where} › treatment", cutting.treatment, "treatment", trade.treatments)
+    if cutting.material not in trade.materials:
+        yield _unknown(f"{where} › material", cutting.material, "material", trade.materials)
+    elif treatment is not None and cutting.material not in dict(treatment.uses):
+        what = f"is nothing that {treatment.id} uses."
+        yield Problem(f"{where} › material", cutting.material, what, f"It uses {', '.join(dict(treatment.uses))}.")
 
 
 # What is worth a second look.

@@ -18,6 +18,7 @@ from pydantic import AfterValidator, AwareDatetime, Field, PlainSerializer, mode
 
 from trimwright.errors import Problem
 from trimwright.facts.trade import Body, Cause, Equipment, Extent, Place
+from trimwright.job.cutting import Cutting
 from trimwright.job.events import Event, Find, Spent
 from trimwright.job.fields import (
     IN_ORDER,
@@ -268,6 +269,9 @@ class Part(Model):
     photos: tuple[Name, ...] = Field(default=(), description="where its pictures are")
     wheel: Wheel | None = Field(
         default=None, description="measures of a wheel to be wrapped, for its leather and thread"
+    )
+    cutting: Cutting | None = Field(
+        default=None, description="its pieces as drawn and laid, for the material of its cover"
     )
 
 

@@ -72,6 +72,8 @@ def shown(path: Steps, value: JsonValue, job: Job) -> str:
         return ", ".join(_named(str(value[each])) for each in ("fault", "extent") if value.get(each))
     if isinstance(value, dict) and "grips" in value:
         return _wheel(value)
+    if isinstance(value, dict) and "pieces_mm2" in value:
+        return _cutting(value)
     if isinstance(value, dict):
         return _named(shortened(next((value[key] for key in _TELLING if value.get(key)), ""))) or "an entry"
     if isinstance(value, list):
@@ -110,6 +112,16 @@ def _wheel(measures: dict[str, JsonValue]) -> str:
         name: getattr(wheel, name) for name in Wheel.model_fields if getattr(wheel, name) != getattr(usual, name)
     }
     return ", ".join([*told, *(_measure(name.replace("_", " "), value) for name, value in changed.items())])
+
+
+def _cutting(cut: dict[str, JsonValue]) -> str:
+    """What was drawn and laid of a part.
+
+    >>> _cutting({"treatment": "leather_recover", "material": "leather_hide", "pieces_mm2": 820000, "taken": None})
+    'leather_recover: 0.82 m² of pieces out of leather_hide, not laid'
+    """
+    area = f"{cut['treatment']}: {int(str(cut['pieces_mm2'])) / 1e6:g} m² of pieces out of {cut['material']}"
+    return f"{area}, laid on {cut['laid_on']}" if cut.get("taken") else f"{area}, not laid"
 
 
 def _measure(name: str, value: object) -> str:

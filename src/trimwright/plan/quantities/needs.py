@@ -11,6 +11,7 @@ from dataclasses import replace
 from trimwright.craft.amounts import milli, worked_amount
 from trimwright.facts.trade import Material, Practice, Rate, Trade, Treatment
 from trimwright.plan.quantities.cabin import Need
+from trimwright.plan.quantities.cutting import by_pieces
 from trimwright.plan.quantities.surveyed import Surveyed
 from trimwright.plan.quantities.wheel import REWRAP, uses_measured
 from trimwright.worked import Factor, Term, Worked, rounded_up
@@ -46,8 +47,9 @@ def needs_of(treatments: Sequence[Treatment], part: Surveyed, trade: Trade, *, c
             continue
         for material_id, rates in treatment.uses:
             material = trade.materials[material_id]
-            by_hand = treatment.id == REWRAP and material_id in measured
-            worked = measured[material_id] if by_hand else come_to(rates, material.unit, treatment, part)
+            by_hand = measured.get(material_id) if treatment.id == REWRAP else None
+            worked = by_hand or by_pieces(part.part.cutting, treatment, material, rates)
+            worked = worked or come_to(rates, material.unit, treatment, part)
             uses.setdefault(material_key(material, part.colour), []).append(_as_bought(worked, material, spare))
     if clips:
         worked = Worked(trade.materials[CLIPS].unit, (Term(clips, "missing pieces"),), "the survey")

@@ -36,7 +36,6 @@ ASKS = (
     ),
 )
 PICTURE = "from-above.jpg"
-CAUTIONS = ("blades",)
 MOVES = "the list of changes"
 
 
@@ -80,6 +79,7 @@ def outline(photo: Path, asked: Mapping[str, str], made_at: datetime, into: Path
     from trimwright.geometry.outline.photo import read_photo
     from trimwright.geometry.outline.piece import as_pieces
     from trimwright.geometry.outline.reading import read_outline
+    from trimwright.geometry.pattern import CAUTIONS
 
     lines = outline_lines(asked)
     title = asked.get("name") or "part"

@@ -17,12 +17,13 @@ def panel(scan: Path, asked: Mapping[str, str], made_at: datetime, into: Path) -
     from trimwright.charts.flat_stretch import flat_stretch_chart
     from trimwright.facts import load
     from trimwright.geometry import flat_panel
+    from trimwright.geometry.pattern import CAUTIONS
 
     title = asked.get("name") or "panel"
     lines = scan_lines(asked)
     found = flat_panel.panel_of(scan, title, **lines, tell=lambda what: tell(into, what))
     tell(into, "Drawing its sheets")
-    cautions = (*(load().cautions[each].text for each in flat_panel.CAUTIONS), flat_panel.BEFORE_COVERING)
+    cautions = [load().cautions[each].text for each in CAUTIONS]
     cut = write_pieces(title, found.pieces, cautions, made_at, into)
     return {
         "heads": list(flat_panel.heads(found)),
@@ -39,7 +40,7 @@ def panel(scan: Path, asked: Mapping[str, str], made_at: datetime, into: Path) -
         ],
         "notes": list(found.notes),
         "moved": round(found.moved_mm, 2),
-        "cautions": list(cautions),
+        "cautions": cautions,
         "pictures": [
             flat_stretch_chart(patch, found.limit, seams=(dart.drawn,) if dart else (), name=f"flat-{number}")
             for number, (patch, dart) in enumerate(zip(found.cut.patches, found.darts, strict=True), 1)

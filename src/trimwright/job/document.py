@@ -3,7 +3,7 @@
 Conventions, said once. Money is whole minor units of `money.currency`; areas are mm², lengths mm, times minutes
 unless a name says hours; finish runs from 0 (ruined) to 10 (as new). A job never changes: an edit makes a new one
 (`edits.py`). What a value means beyond its type is said in its description, which the JSON Schema carries.
-What happened is told by events (`events.py`); what single fields may hold is said in `fields.py`.
+What happened is told by events (`events`); what single fields may hold is said in `fields.py`.
 """
 
 from __future__ import annotations

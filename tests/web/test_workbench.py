@@ -70,10 +70,11 @@ def test_every_question_of_the_workbench_has_its_page(client: Client) -> None:
     shown = {each for bench in benches() for each in bench.questions}
     assert shown == {*QUESTIONS, *COLOURS, WRAP, PHOTO.id, OUTLINE.id, PANEL.id, LAYING.id, HIDES, BASES}
     index = client.get(reverse("workbench")).content.decode()
+    blank = {BASES: "No base colour yet.", HIDES: "No hide or offcut is kept yet."}
     for each in shown:
         assert reverse("workbench_question", args=[each.replace(" ", "-")]) in index
         page = got(client, each)
-        assert ("No base colour yet." if each == BASES else "The answer stands here") in page
+        assert blank.get(each, "The answer stands here") in page
         assert "problems" not in page
 
 

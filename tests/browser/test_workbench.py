@@ -7,6 +7,8 @@ from collections.abc import Callable
 from math import sin
 from pathlib import Path
 
+import cv2
+import numpy as np
 import pytest
 import trimesh
 from playwright.sync_api import Page
@@ -16,7 +18,9 @@ from tests.browser.conftest import Console, expect, fits, is_accessible
 from tests.geometry.photographed import close, jpeg
 from tests.geometry.surfaces import seat
 from tests.web.decided import keep_plan
-from trimwright.web.jobs import bench_files
+from trimwright.geometry.nest.hide import read_hide
+from trimwright.geometry.pattern import signed_area_mm2
+from trimwright.web.jobs import bench_files, kept_hides
 from trimwright.web.jobs.binder import here
 
 WRAP = "/workbench/wrap/?ask=1&outside=385&grips=94&spokes=90%3D32x18%2C+270%3D32x18"
@@ -29,6 +33,8 @@ PAGES = {
     "photo": "/workbench/photo/",
     "panel": "/workbench/panel/",
     "outline": "/workbench/outline/",
+    "laying": "/workbench/laying/",
+    "hides": "/workbench/hides/",
     "bases": "/workbench/bases/",
 }
 
@@ -220,3 +226,50 @@ def test_points_of_an_outline_are_moved_on_its_picture(
     with page.expect_download() as taken:
         told.get_by_role("link", name="DXF in mm").click()
     assert taken.value.suggested_filename == "Card-pieces.dxf"
+
+
+def test_a_hide_is_drawn_on_its_photo_kept_and_laid_on(
+    open_page: Callable[..., Page], console: Console, tmp_path: Path
+) -> None:
+    """In a photo of 400 × 300 pixels two taps 100 pixels apart are told to be 500 mm: 5 mm to a pixel."""
+    console.expect("422")
+    cv2.imwrite(str(tmp_path / "hide.jpg"), np.full((300, 400, 3), 120, np.uint8))
+    page = open_page("/workbench/hides/")
+    page.set_input_files("#hide-photo", tmp_path / "hide.jpg")
+    board = page.get_by_role("group", name="The hide.")
+    photo = board.locator("image")
+    expect(photo).to_have_attribute("href", re.compile("^data:image/jpeg"))
+
+    def tap(*points: tuple[int, int]) -> None:
+        for x, y in points:
+            board.scroll_into_view_if_needed()
+            box = photo.bounding_box()
+            assert box
+            page.mouse.click(box["x"] + x * box["width"] / 400, box["y"] + y * box["height"] / 300)
+
+    tap((40, 280), (140, 280))
+    page.get_by_label("Length between both ends").fill("500")
+    page.keyboard.press("Tab")
+    page.get_by_role("button", name="Outline", exact=True).click()
+    tap((20, 20), (380, 20), (380, 250), (20, 250), (200, 290))
+    page.get_by_role("button", name="Undo").click()
+    page.get_by_role("button", name="End this line").click()
+    page.get_by_role("button", name="Flaw", exact=True).click()
+    tap((200, 120))
+    page.get_by_role("button", name="Zone", exact=True).click()
+    tap((5, 200), (395, 200), (395, 260), (5, 260))
+    page.get_by_role("button", name="Keep this hide").click()
+    expect(page.locator("#hide-said")).to_contain_text("Say what you will know it by.")
+    page.get_by_label("Name", exact=True).fill("tan hide")
+    fits(page)
+    is_accessible(page)
+    page.get_by_role("button", name="Keep this hide").click()
+    expect(page.get_by_role("region", name="In stock")).to_contain_text("tan hide")
+    (kept,) = kept_hides.kept()
+    hide = read_hide(kept.text, kept.name)
+    assert abs(signed_area_mm2(hide.outline)) == pytest.approx(1800 * 1150, rel=0.03)
+    assert [each.name for each in hide.zones] == ["belly"]
+    (spot,) = hide.flaws
+    assert max(x for x, _ in spot) - min(x for x, _ in spot) == pytest.approx(40, abs=2)
+    page.get_by_role("link", name="Lay on it").click()
+    expect(page.get_by_label("tan hide")).to_be_checked()

@@ -37,15 +37,16 @@ def hide_chart(
         return f'<path class="{look}" d="{way(put(points))}Z"/>'
 
     body = closed("hide-edge", hide.outline)
-    body += "".join(closed("hide-zone", each.outline) for each in hide.zones)
+    zones = [(zone.name, part) for zone in hide.zones for part in _shared(zone.outline, hide.outline)]
+    body += "".join(closed("hide-zone", part) for _, part in zones)
     body += "".join(closed("hide-flaw", each) for each in hide.flaws)
     body += "".join(closed("offcut", each.outline) for each in offcuts)
     for number, piece in enumerate(pieces, 1):
         ((x, y),) = put((_inside(piece.outline),))
         body += closed("laid-piece", piece.outline) + text(f"{number}", x, y + 4, "haloed middle")
-    for zone in hide.zones:
-        ((x, y),) = put((_inside(zone.outline),))
-        body += text(zone.name, x, y + 4, "faint middle")
+    for name_of_zone, part in zones:
+        ((x, y),) = put((_inside(part),))
+        body += text(name_of_zone, x, y + 4, "faint middle")
     rows = [f"{number}  {piece.name}" for number, piece in enumerate(pieces, 1)]
     columns = max(1, int(wide // 190))
     for at, row in enumerate(rows):
@@ -58,6 +59,16 @@ def hide_chart(
         f"{len(hide.flaws)} flaws stay outside them, {len(offcuts)} offcuts are worth keeping."
     )
     return picture(name, Box(0, 0, wide, _TOP + high + foot), title=title, telling=telling, body=body, style=style)
+
+
+def _shared(zone: Polyline, outline: Polyline) -> list[Polyline]:
+    """What of a zone lies on the hide; it may be drawn beyond its edge."""
+    from shapely import Polygon, get_parts
+
+    parts = get_parts(Polygon(zone).intersection(Polygon(outline)))
+    return [
+        tuple((float(x), float(y)) for x, y in each.exterior.coords[:-1]) for each in parts if isinstance(each, Polygon)
+    ]
 
 
 def _inside(outline: Polyline) -> tuple[float, float]:

@@ -128,6 +128,7 @@ def lay(order: Path, asked: Mapping[str, str], made_at: datetime, into: Path) ->
     pieces, hides = _given(read_order(order.read_bytes()), on_a_roll=lines["roll"] is not None)
     to_lay = _to_lay(pieces, lines["way"], lines["not_in"], hides)
     effort: Effort = lines["effort"]
+    tell(into, "Laying the pieces")
     if lines["roll"]:
         layout = lay_on_roll(lines["roll"], to_lay, lines["clear"], effort, _watch(into, "{tries} layouts found"))
     else:

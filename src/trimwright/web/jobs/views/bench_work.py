@@ -158,11 +158,15 @@ def _context(
     kind: Kind, typed: Mapping[str, str], wrong: Mapping[str, tuple[Problem, ...]] | None = None
 ) -> dict[str, Any]:
     """The form, as it was typed."""
+    words = _words()[kind.id]
+    choices = words.get("choices", {})
     return {
-        **_words()[kind.id],
+        **words,
         "kind": kind.id,
         "accept": ",".join(kind.endings),
-        "lines": workbench.lines(kind.asks, typed, wrong),
+        "lines": workbench.lines(
+            kind.asks, typed, wrong, lambda each: choices.get(each) or workbench.choice_name(each)
+        ),
         "long": kind.long,
         "wrong": bool(wrong),
     }
@@ -219,6 +223,11 @@ def _words() -> Mapping[str, Mapping[str, Any]]:
             "told": _("On hides with their flaws and zones, or along a roll; the first hide is filled first."),
             "action": reverse("lay_pieces"),
             "fields": "jobs/workbench/_laying_fields.html",
+            "choices": {
+                "grain": _("along the grain, either way"),
+                "nap": _("one way only: nap, print"),
+                "free": _("any way"),
+            },
             "came": "jobs/workbench/_came_laying.html",
             "styles": ("jobs/laying.css",),
         },

@@ -70,6 +70,9 @@
 
   const pointsOf = (line) => (line < 0 ? length : lines[line].points);
 
+  // Only what is being drawn can be taken hold of, so that a zone may run close by the edge.
+  const inHand = () => (mode === "scale" ? [-1] : [...lines.keys()].filter((at) => lines[at].kind === mode));
+
   const takeOut = (line) => {
     lines.splice(line, 1);
     open = open === line ? null : open - (open !== null && open > line ? 1 : 0);
@@ -94,7 +97,7 @@
 
   const draw = () => {
     const px = board?.mm ?? 1;
-    const handles = [...lines.map((_, at) => at), -1].flatMap((line) => pointsOf(line).map(([x, y], at) => {
+    const handles = inHand().flatMap((line) => pointsOf(line).map(([x, y], at) => {
       const isChosen = chosen?.line === line && chosen.at === at;
       return element("circle", `handle${line === open && at === 0 ? " corner" : ""}${isChosen ? " chosen" : ""}`, { cx: x, cy: -y, r: (isChosen ? 10 : 7) * px });
     }));
@@ -154,7 +157,7 @@
     shown: () => draw(),
     grab: ([x, y], reach) => {
       let nearest = null, least = reach;
-      for (const line of [...lines.map((_, at) => at), -1]) {
+      for (const line of inHand()) {
         pointsOf(line).forEach(([u, v], at) => {
           const away = Math.hypot(u - x, v - y);
           if (away <= least) [nearest, least] = [{ line, at }, away];
@@ -210,7 +213,7 @@
   for (const button of place.querySelectorAll("[data-draw]")) {
     button.addEventListener("click", () => {
       mode = button.dataset.draw;
-      open = null;
+      open = chosen = null;
       draw();
       tell();
     });

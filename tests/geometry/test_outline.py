@@ -20,7 +20,7 @@ from trimwright.geometry.outline.finding import Seen
 from trimwright.geometry.outline.piece import Marked, as_pieces, notch_at
 from trimwright.geometry.outline.plane import Bars, fitted
 from trimwright.geometry.outline.reading import Camera
-from trimwright.geometry.outline.shape import Node, drawn, nodes_of
+from trimwright.geometry.outline.shape import Node, drawn, nodes_of, numbered
 from trimwright.geometry.outline.strips import BAR_LONG_MM, BAR_SHORT_MM, corners_mm, named
 
 TRUE_BARS = Bars(BAR_LONG_MM, BAR_SHORT_MM)
@@ -183,13 +183,20 @@ def test_an_oval_is_one_closed_curve() -> None:
 
 # ---- by hand ---------------------------------------------------------------------------------------------------------
 
-SQUARE = tuple(Node(at, corner=True) for at in ((0.0, 0.0), (100.0, 0.0), (100.0, 100.0), (0.0, 100.0)))
+SQUARE = numbered([Node(at, corner=True) for at in ((0.0, 0.0), (100.0, 0.0), (100.0, 100.0), (0.0, 100.0))])
 
 
 def test_points_are_moved_added_and_taken_out_by_their_first_numbers() -> None:
     made = changed(SQUARE, "# a nudge\n1 -2 0\n\n2+ 104 50\n3-\n2+ 101, 90 corner\n", "moved.txt")
     assert [each.at for each in made] == [(-2, 0), (100, 0), (104, 50), (101, 90), (0, 100)]
     assert [each.corner for each in made] == [True, True, False, True, True]
+    assert [each.number for each in made] == [1, 2, 0, 0, 4]
+
+
+def test_a_corner_becomes_a_curve_where_it_stands_or_elsewhere() -> None:
+    made = changed(SQUARE, "1 0 0 curve\n2 100 0 corner\n3+ 50 102 curve", "moved.txt")
+    assert [each.corner for each in made] == [False, True, True, False, True]
+    assert [each.number for each in made] == [1, 2, 3, 0, 4]
 
 
 @pytest.mark.parametrize(
@@ -198,10 +205,13 @@ def test_points_are_moved_added_and_taken_out_by_their_first_numbers() -> None:
         ("1 2", "is no change"),
         ("1- 3 4", "is no change"),
         ("1 nan 4", "is no change"),
-        ("1 5 4 corner", "is no change"),
+        ("1 5 4 round", "is no change"),
+        ("1 5 40000", "is no change"),
         ("9 5 4", "They run from 1 to 4"),
         ("1-\n2-", "fewer than three"),
-        ("1 150 50\n", "cross itself"),
+        ("1 150 50\n", "cross itself near point 3"),
+        ("1+ 50 150\n", "cross itself near point [34]"),
+        ("\n".join(["2+ 9000 -9000", "2+ 9000 9000"] * 4), "long as a street"),
     ],
 )
 def test_a_change_that_is_none_is_told_with_its_line(changes: str, said: str) -> None:
@@ -225,6 +235,15 @@ def test_a_piece_with_everything_marked() -> None:
     (x, y), (u, v) = left.grain
     assert (x, v - y) == pytest.approx((u, 40))
     assert [each.text for each in left.words] == ["Door card left"]
+
+
+def test_a_notch_stays_at_its_point_whatever_is_added_before_it() -> None:
+    made = changed(SQUARE, "1+ 50 -5 corner\n2 110 0", "moved.txt")
+    (piece,) = as_pieces("x", drawn(made)[0], made, Marked(notches=((2, 0.0), (3, 25.0))))
+    assert [each.at for each in piece.notches] == [pytest.approx((110, 0)), pytest.approx((75, 100))]
+    gone = changed(SQUARE, "2-", "moved.txt")
+    with pytest.raises(BadInput, match="without those that were taken out"):
+        as_pieces("x", drawn(gone)[0], gone, Marked(notches=((2, 0.0),)))
 
 
 def test_a_part_photographed_from_its_back_is_turned_over() -> None:

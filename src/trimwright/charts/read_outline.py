@@ -67,9 +67,9 @@ def _points(outline: Outline, scale: float) -> str:
         marks += f'<circle class="{look}" cx="{x:.1f}" cy="{y:.1f}" r="{size}"/>'
         away = np.array([x, y]) - middle
         u, v = np.array([x, y]) - 13 * away / max(float(np.linalg.norm(away)), 1e-9)
-        if all(np.hypot(u - p, v - q) > _NEAR for p, q in written):
+        if outline.nodes[at].number and all(np.hypot(u - p, v - q) > _NEAR for p, q in written):
             written.append((float(u), float(v)))
-            marks += text(str(at + 1), float(u), float(v) + 4, "haloed middle")
+            marks += text(str(outline.nodes[at].number), float(u), float(v) + 4, "haloed middle")
     return marks
 
 

@@ -27,7 +27,7 @@ class Marked:
 
     allowance_mm: float = 0.0
     notches: tuple[tuple[int, float], ...] = ()
-    """Behind which node, counted from 1, and how far along the outline [mm]."""
+    """Behind which node, by its number, and how far along the outline [mm]."""
     grain_degrees: float | None = None
     """Anticlockwise from the photo's right."""
     side: Side = ""
@@ -51,16 +51,18 @@ def as_pieces(
 
     Notches are cut from the edge to where the allowance begins, or 4 mm deep where there is none.
     """
+    by_number = {each.number: each for each in nodes if each.number}
+    way_out = f"They run from 1 to {max(by_number, default=0)}, without those that were taken out."
     if wrong := [
-        Problem("notch", str(number), "is no point of the outline.", f"They run from 1 to {len(nodes)}.")
+        Problem("notch", str(number), "is no point of the outline.", way_out)
         for number, _ in marked.notches
-        if not 1 <= number <= len(nodes)
+        if number not in by_number
     ]:
         raise BadInput(wrong)
     bare = Piece(name, line, side=marked.side)
     if problems := problems_of(bare):
         raise BadInput(problems)
-    notches = tuple(_notch(bare, nodes[number - 1], along, marked.allowance_mm) for number, along in marked.notches)
+    notches = tuple(_notch(bare, by_number[number], along, marked.allowance_mm) for number, along in marked.notches)
     piece = replace(with_allowance(bare, marked.allowance_mm), notches=notches)
     if marked.grain_degrees is not None:
         piece = replace(piece, grain=_grain(bare, marked.grain_degrees))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
@@ -40,6 +40,8 @@ class Node:
 
     at: Point
     corner: bool
+    number: int = 0
+    """From 1, as it was read; it keeps it whatever is added or taken out before it. 0 where it was added by hand."""
 
 
 def nodes_of(edge: Floats) -> tuple[Node, ...]:
@@ -50,7 +52,7 @@ def nodes_of(edge: Floats) -> tuple[Node, ...]:
     points = _evenly(edge, STEP_MM)
     corners = _corners(points)
     if not corners:
-        return tuple(Node(each, corner=False) for each in _on_curve(points, closed=True))
+        return numbered([Node(each, corner=False) for each in _on_curve(points, closed=True)])
     nodes = []
     for (start, at), (end, then) in pairwise([*corners, (corners[0][0] + len(points), corners[0][1])]):
         nodes.append(Node(_point(at), corner=True))
@@ -61,7 +63,12 @@ def nodes_of(edge: Floats) -> tuple[Node, ...]:
     first = min(
         (at for at, each in enumerate(nodes) if each.corner), key=lambda at: float(np.hypot(*(nodes[at].at - low_left)))
     )
-    return tuple(nodes[first:] + nodes[:first])
+    return numbered(nodes[first:] + nodes[:first])
+
+
+def numbered(nodes: Sequence[Node]) -> tuple[Node, ...]:
+    """The nodes with the numbers they go by from now on."""
+    return tuple(replace(each, number=number) for number, each in enumerate(nodes, start=1))
 
 
 def drawn(nodes: Sequence[Node]) -> tuple[Polyline, tuple[bool, ...]]:

@@ -11,44 +11,43 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from trimwright.cli.log import At, By, OnPart, Photos, Said, Took, YesAt, YesHow, YesName, minutes, noted, yes_of
-from trimwright.cli.options import AsJson, JobFile
+from trimwright.cli.noting import About, OnPart, Took, YesAt, YesHow, YesName, minutes, noted, notes_an_event, yes_of
+from trimwright.cli.options import JobFile
+from trimwright.cli.written import paper_size
 
 if TYPE_CHECKING:
     from trimwright.plan.plan import Plan
 
 
+@notes_an_event(but=("photos",))
 def pair(
     job_file: JobFile,
     before: Annotated[str, typer.Argument(help="The earlier photo, by its name.", metavar="BEFORE")],
     after: Annotated[str, typer.Argument(help="The later one.", metavar="AFTER")],
     part: OnPart = None,
-    at: At = None,
-    by: By = "",
-    said: Said = "",
-    as_json: AsJson = False,
+    *,
+    about: About,
 ) -> None:
     """Two photos of one place stand side by side in the hand-over book."""
     event = {"kind": "pair", "before": before, "after": after, "part": part}
-    noted(job_file, event, as_json, at=at, by=by, note=said)
+    noted(job_file, event, about)
 
 
+@notes_an_event()
 def disposed(
     job_file: JobFile,
     what: Annotated[str, typer.Argument(help="What it was, such as dirty thinner.", metavar="WHAT")],
     how: Annotated[str, typer.Argument(help="Where it went, and how.", metavar="HOW")],
     amount: Annotated[str, typer.Option(help="How much, with its unit.", metavar="AMOUNT")] = "",
-    at: At = None,
-    by: By = "",
-    photo: Photos = None,
-    said: Said = "",
-    as_json: AsJson = False,
+    *,
+    about: About,
 ) -> None:
     """Waste went away: solvent, rags, a unit that can fire."""
     event = {"kind": "disposed", "what": what, "how": how, "amount": amount}
-    noted(job_file, event, as_json, at=at, by=by, photos=photo, note=said)
+    noted(job_file, event, about)
 
 
+@notes_an_event(but=("photos", "note"))
 def hand_over_book(
     job_file: JobFile,
     warranty: Annotated[str, typer.Option(help="Your warranty, in your own words.", metavar="TEXT")] = "",
@@ -60,19 +59,19 @@ def hand_over_book(
     yes: YesName = None,
     how: YesHow = "signed",
     yes_at: YesAt = None,
-    at: At = None,
-    by: By = "",
-    as_json: AsJson = False,
+    *,
+    about: About,
 ) -> None:
     """What you say in the hand-over book; `--yes` is the owner's signature for it."""
     days = [_day(each) for each in again or []]
     event = {
         "kind": "owners_book", "warranty": warranty, "care": care, "follow_ups": days, "shows_money": money,
-        "yes": yes_of(yes, how, yes_at or at),
+        "yes": yes_of(yes, how, yes_at or about.at),
     }  # fmt: skip
-    noted(job_file, event, as_json, at=at, by=by)
+    noted(job_file, event, about)
 
 
+@notes_an_event()
 def visited(
     job_file: JobFile,
     part: Annotated[str, typer.Argument(help="The part, by its id.", metavar="PART", show_default=False)],
@@ -84,18 +83,15 @@ def visited(
     wear: Annotated[str, typer.Option(help="Where it wears, and how.", metavar="TEXT")] = "",
     stitched: Annotated[bool, typer.Option("--stitched", help="Its stitching was gone over.")] = False,
     hours: Took = "0",
-    at: At = None,
-    by: By = "",
-    photo: Photos = None,
-    said: Said = "",
-    as_json: AsJson = False,
+    *,
+    about: About,
 ) -> None:
     """A part was looked at on a follow-up visit; `book learn` learns from it how long work holds."""
     event = {
         "kind": "visited", "part": part, "held": held, "finish": finish, "moved": moved, "wear": wear,
         "stitched": stitched, "minutes": minutes(hours),
     }  # fmt: skip
-    noted(job_file, event, as_json, at=at, by=by, photos=photo, note=said)
+    noted(job_file, event, about)
 
 
 def write_book(plan: Plan, folder: Path, *, letter: bool, photos: Path | None, book: Path | None) -> Path:
@@ -110,7 +106,7 @@ def write_book(plan: Plan, folder: Path, *, letter: bool, photos: Path | None, b
     held = {name: path.read_bytes() for name, path in found.items()}
     path = folder / "hand-over-book.pdf"
     shop = read_book(book) if book else None
-    path.write_bytes(hand_over_book_pdf(plan, today(), "us-letter" if letter else "a4", shop, held))
+    path.write_bytes(hand_over_book_pdf(plan, today(), paper_size(letter=letter), shop, held))
     return path
 
 

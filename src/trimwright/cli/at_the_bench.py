@@ -6,12 +6,13 @@ from typing import Annotated
 
 import typer
 
-from trimwright.cli.log import At, By, Photos, Said, Took, noted
-from trimwright.cli.options import AsJson, JobFile
+from trimwright.cli.noting import About, Took, noted, notes_an_event
+from trimwright.cli.options import JobFile
 
 STATES = ("begun", "finished")
 
 
+@notes_an_event()
 def worked(
     job_file: JobFile,
     task: Annotated[
@@ -20,11 +21,8 @@ def worked(
     state: Annotated[str, typer.Argument(help=f"One of: {', '.join(STATES)}.", metavar="STATE", show_default=False)],
     hours: Took = "0",
     redone: Annotated[int, typer.Option(help="How often it had to be done again.")] = 0,
-    at: At = None,
-    by: By = "",
-    photo: Photos = None,
-    said: Said = "",
-    as_json: AsJson = False,
+    *,
+    about: About,
 ) -> None:
     """A task of the calendar was begun, or is finished.
 
@@ -38,9 +36,10 @@ def worked(
         raise BadInput(Problem("STATE", state, f"is none of: {', '.join(STATES)}.", near(state, STATES)))
     event = {"kind": "worked", "task": task, "state": state, "minutes": parse_minutes(hours, "--hours"),
              "redone": redone}  # fmt: skip
-    noted(job_file, event, as_json, at=at, by=by, photos=photo, note=said)
+    noted(job_file, event, about)
 
 
+@notes_an_event()
 def air(
     job_file: JobFile,
     temperature: Annotated[
@@ -50,11 +49,8 @@ def air(
     humidity: Annotated[
         str, typer.Argument(help="Relative humidity, such as 55% or 0.55.", metavar="HUMIDITY", show_default=False)
     ],
-    at: At = None,
-    by: By = "",
-    photo: Photos = None,
-    said: Said = "",
-    as_json: AsJson = False,
+    *,
+    about: About,
 ) -> None:
     """The shop's air, as it was read.
 
@@ -65,4 +61,4 @@ def air(
     share = parse_share(humidity, "HUMIDITY")
     event = {"kind": "air", "temperature": round(parse_temperature(temperature, "TEMP"), 2),
              "humidity": round(share * 100, 1)}  # fmt: skip
-    noted(job_file, event, as_json, at=at, by=by, photos=photo, note=said)
+    noted(job_file, event, about)

@@ -12,17 +12,18 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from trimwright.cli.asked import end, known, planned
-from trimwright.cli.options import AsJson, BookFile, JobFile
+from trimwright.cli.options import AsJson, BookFile, JobFile, Letter, PaperFolder
 from trimwright.cli.surroundings import now
 from trimwright.cli.surroundings import today as this_day
 from trimwright.cli.terminal import console, print_json, progress
+from trimwright.cli.written import paper_size, print_written, write_pdfs
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from trimwright.errors import Problem
     from trimwright.job.document import Job
-    from trimwright.papers import BenchPaper, PaperSize
+    from trimwright.papers import BenchPaper
     from trimwright.plan.calendar.freeing import Freed
     from trimwright.plan.calendar.promise import Promise
     from trimwright.plan.calendar.tasks import Air, Bench, Calendar
@@ -40,8 +41,6 @@ Humidity = Annotated[float | None, typer.Option("--rh", help="Relative humidity 
 Seconds = Annotated[
     float, typer.Option("--seconds", help="How long to look for an earlier hand-over.", min=0.1, max=3600)
 ]
-Out = Annotated[Path | None, typer.Option("--out", help="Write the paper into this folder.", metavar="FOLDER")]
-Letter = Annotated[bool, typer.Option("--letter", help="US Letter instead of A4.")]
 
 
 def bench(
@@ -57,7 +56,7 @@ def bench(
     ics: Annotated[
         Path | None, typer.Option("--ics", help="Write a calendar for the phone: .ics.", metavar="FILE")
     ] = None,
-    out: Out = None,
+    out: PaperFolder = None,
     letter: Letter = False,
     book: BookFile = None,
     as_json: AsJson = False,
@@ -79,8 +78,7 @@ def bench(
     else:
         freed = _freed(laid, seconds)
         bench_tables.print_bench(console(), laid, told, freed)
-        for path in written:
-            print(f"written: {path}")
+        print_written(written)
     end(laid.plan)
 
 
@@ -89,7 +87,7 @@ def today(
     temp: Temp = None,
     rh: Humidity = None,
     seconds: Seconds = TODAY_SECONDS,
-    out: Out = None,
+    out: PaperFolder = None,
     letter: Letter = False,
     book: BookFile = None,
     as_json: AsJson = False,
@@ -108,8 +106,7 @@ def today(
         print_json(bench_tables.day_as_plain(listed))
     else:
         bench_tables.print_day(console(), listed, laid.names)
-        for path in written:
-            print(f"written: {path}")
+        print_written(written)
     end(laid.plan)
 
 
@@ -256,16 +253,12 @@ def _freed(laid: Laid, seconds: float) -> tuple[Freed, ...]:
 
 
 def _papers(name: BenchPaper, laid: Laid, told: Promise | None, out: Path | None, letter: bool) -> list[Path]:
-    """The paper into the folder, made when it is not there."""
-    if out is None:
-        return []
     from trimwright.papers import bench_pdf
 
-    out.mkdir(parents=True, exist_ok=True)
-    path = out / f"{name}.pdf"
-    paper: PaperSize = "us-letter" if letter else "a4"
-    path.write_bytes(bench_pdf(name, laid.plan, laid.calendar, laid.names, this_day(), paper, promise=told))
-    return [path]
+    paper = paper_size(letter=letter)
+    return write_pdfs(
+        out, {name: lambda: bench_pdf(name, laid.plan, laid.calendar, laid.names, this_day(), paper, promise=told)}
+    )
 
 
 def _phone(laid: Laid, path: Path) -> Path:

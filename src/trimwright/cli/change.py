@@ -7,10 +7,12 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from trimwright.cli.log import Answers, At, By, Photos, Said, noted
-from trimwright.cli.options import AsJson, BookFile, JobFile
+from trimwright.cli.log import Answers
+from trimwright.cli.noting import About, noted, notes_an_event
+from trimwright.cli.options import AsJson, BookFile, JobFile, Letter
 from trimwright.cli.surroundings import today
 from trimwright.cli.terminal import console, print_json, progress
+from trimwright.cli.written import paper_size
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -24,6 +26,7 @@ PATIENCE = 10.0
 """Seconds for the best drop, where nobody says how long; most are proven sooner."""
 
 
+@notes_an_event()
 def found(
     job_file: JobFile,
     what: Annotated[str, typer.Argument(help="What was found, in a few words.", metavar="WHAT", show_default=False)],
@@ -39,11 +42,8 @@ def found(
         int | None, typer.Option(help="The finish its part can't pass while it is left.", metavar="FINISH")
     ] = None,
     event_id: Annotated[str | None, typer.Option("--id", help="An id of its own; found if not said.")] = None,
-    at: At = None,
-    by: By = "",
-    photo: Photos = None,
-    said: Said = "",
-    as_json: AsJson = False,
+    *,
+    about: About,
 ) -> None:
     """Note what strip-down found, and what it takes."""
     from trimwright.job.files import read_job
@@ -56,8 +56,8 @@ def found(
         "minutes": _three(hours, lambda text: parse_minutes(text, "--hours"), "--hours"),
         "left_finish": left_finish,
     }  # fmt: skip
-    name = noted(job_file, event, as_json, id=event_id, at=at, by=by, photos=photo, note=said)
-    if not as_json:
+    name = noted(job_file, event, about, event_id)
+    if not about.as_json:
         print(f"Next: trimwright change {job_file} {name}")
 
 
@@ -65,7 +65,7 @@ def change(
     job_file: JobFile,
     find: Annotated[str, typer.Argument(help="The find, by its event.", metavar="FIND", show_default=False)],
     out: Annotated[Path | None, typer.Option(help="Write the change sheet as .pdf.", metavar="FILE")] = None,
-    letter: Annotated[bool, typer.Option("--letter", help="US Letter instead of A4.")] = False,
+    letter: Letter = False,
     seconds: Annotated[float, typer.Option(help="How long to look for the best drop.", metavar="SECONDS")] = PATIENCE,
     days: Annotated[
         bool, typer.Option("--days", help="Also what each answer does to the hand-over; some ten seconds more.")
@@ -87,7 +87,7 @@ def change(
     if out is not None:
         from trimwright.papers import change_sheet_pdf
 
-        out.write_bytes(change_sheet_pdf(sheet, today(), "us-letter" if letter else "a4", dates))
+        out.write_bytes(change_sheet_pdf(sheet, today(), paper_size(letter=letter), dates))
     if as_json:
         print_json(shape(sheet, dates))
         return

@@ -15,12 +15,13 @@ from trimwright.cli.colour import app as colour_app
 from trimwright.cli.flatten import flatten
 from trimwright.cli.log import app as log_app
 from trimwright.cli.nest import nest
-from trimwright.cli.options import AsJson, BookFile, Force, JobFile
+from trimwright.cli.options import AsJson, BookFile, Force, JobFile, Letter
 from trimwright.cli.outline import outline
 from trimwright.cli.surroundings import keep, today
 from trimwright.cli.terminal import console, dumped, print_json, progress
 from trimwright.cli.workbench import air, coats, torque
 from trimwright.cli.wrap import wrap
+from trimwright.cli.written import paper_size
 from trimwright.facts.trade import Body
 
 if TYPE_CHECKING:
@@ -231,7 +232,7 @@ def buy(
 def papers(
     job_file: JobFile,
     folder: Annotated[Path, typer.Argument(help="The folder to write them to.", metavar="FOLDER")] = Path("papers"),
-    letter: Annotated[bool, typer.Option("--letter", help="US Letter instead of A4.")] = False,
+    letter: Letter = False,
     stop_at: Annotated[
         bool, typer.Option("--stop-at", help="Work out where to stop with each mend; takes half a minute or more.")
     ] = False,
@@ -386,7 +387,7 @@ def write_papers(plan: Plan, folder: Path, *, letter: bool, stops: Stops | None 
 
     staircase = None if plan.verdicts.short else money.staircase_of(plan)
     with progress("setting the papers"):
-        return write(plan, folder, today(), "us-letter" if letter else "a4", staircase, stops)
+        return write(plan, folder, today(), paper_size(letter=letter), staircase, stops)
 
 
 def _body(typed: str) -> str:

@@ -7,12 +7,9 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from trimwright.cli.log import (
-    At,
-    By,
+from trimwright.cli.noting import (
+    About,
     OnPart,
-    Photos,
-    Said,
     Took,
     YesAt,
     YesHow,
@@ -20,6 +17,7 @@ from trimwright.cli.log import (
     changed,
     minutes,
     noted,
+    notes_an_event,
     yes_of,
 )
 from trimwright.cli.options import AsJson, BookFile, JobFile
@@ -30,14 +28,12 @@ if TYPE_CHECKING:
 CHECKS = {"clips": "clips in hand", "floor": "floor dry", "drains": "drains tested", "looms": "looms tested"}
 
 
+@notes_an_event()
 def check(
     job_file: JobFile,
     what: Annotated[str, typer.Argument(help=f"One of: {', '.join(CHECKS)}.", metavar="WHAT", show_default=False)],
-    at: At = None,
-    by: By = "",
-    photo: Photos = None,
-    said: Said = "",
-    as_json: AsJson = False,
+    *,
+    about: About,
 ) -> None:
     """A check of the way back was made.
 
@@ -49,20 +45,19 @@ def check(
 
     if what not in CHECKS:
         raise BadInput(Problem("WHAT", what, f"is none of: {', '.join(CHECKS)}.", near(what, CHECKS)))
-    noted(job_file, {"kind": "check", "what": CHECKS[what]}, as_json, at=at, by=by, photos=photo, note=said)
+    noted(job_file, {"kind": "check", "what": CHECKS[what]}, about)
 
 
+@notes_an_event(but=("note",))
 def snag(
     job_file: JobFile,
     what: Annotated[str, typer.Argument(help="What is not right.", metavar="WHAT", show_default=False)],
     part: OnPart = None,
-    at: At = None,
-    by: By = "",
-    photo: Photos = None,
-    as_json: AsJson = False,
+    *,
+    about: About,
 ) -> None:
     """Something is not right yet, at the end."""
-    noted(job_file, {"kind": "snag", "what": what, "part": part}, as_json, at=at, by=by, photos=photo)
+    noted(job_file, {"kind": "snag", "what": what, "part": part}, about)
 
 
 def put_right(
@@ -86,6 +81,7 @@ def put_right(
 Tests = Annotated[list[str] | None, typer.Option(help="A test, by its id (trimwright facts final_tests).")]
 
 
+@notes_an_event()
 def final_tests(
     job_file: JobFile,
     passed: Tests = None,
@@ -100,11 +96,8 @@ def final_tests(
     yes: Annotated[str | None, typer.Option("--yes", help="Who signs the sheet.", metavar="NAME")] = None,
     how: YesHow = "signed",
     yes_at: YesAt = None,
-    at: At = None,
-    by: By = "",
-    photo: Photos = None,
-    said: Said = "",
-    as_json: AsJson = False,
+    *,
+    about: About,
 ) -> None:
     """Final tests were made; with --yes the test sheet is signed."""
     from trimwright.facts import load
@@ -114,20 +107,19 @@ def final_tests(
     results = {each.id: "passed" for each in asked_tests(read_job(job_file), load())} if all_passed else {}
     for named, result in ((passed, "passed"), (failed, "failed"), (not_here, "not on this car")):
         results |= dict.fromkeys(named or [], result)
-    event = {"kind": "tested", "results": results, "trained": trained, "yes": yes_of(yes, how, yes_at or at)}
-    noted(job_file, event, as_json, at=at, by=by, photos=photo, note=said)
+    event = {"kind": "tested", "results": results, "trained": trained, "yes": yes_of(yes, how, yes_at or about.at)}
+    noted(job_file, event, about)
 
 
+@notes_an_event(but=("photos",))
 def handed_over(
     job_file: JobFile,
     yes: YesName = None,
     how: YesHow = "in person",
     yes_at: YesAt = None,
     book: BookFile = None,
-    at: At = None,
-    by: By = "",
-    said: Said = "",
-    as_json: AsJson = False,
+    *,
+    about: About,
 ) -> None:
     """The car went back to its owner, and the job is closed.
 
@@ -138,8 +130,8 @@ def handed_over(
 
     if still_open := _open_ends(job_file, book):
         raise BadInput(still_open)
-    event = {"kind": "handed_over", "yes": yes_of(yes, how, yes_at or at)}
-    noted(job_file, event, as_json, at=at, by=by, note=said)
+    event = {"kind": "handed_over", "yes": yes_of(yes, how, yes_at or about.at)}
+    noted(job_file, event, about)
 
 
 def _open_ends(job_file: Path, book: Path | None) -> tuple[Problem, ...]:

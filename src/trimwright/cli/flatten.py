@@ -7,10 +7,11 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from trimwright.cli.options import AsJson, Force
-from trimwright.cli.pieces import DxfFile, Letter, Sheets, SvgFile, write_drawings, write_sheets
+from trimwright.cli.options import AsJson, Force, Letter
+from trimwright.cli.pieces import DxfFile, Sheets, SvgFile, write_drawings, write_sheets
 from trimwright.cli.surroundings import keep
 from trimwright.cli.terminal import console, print_json, progress
+from trimwright.cli.written import print_written
 from trimwright.geometry.scan import Unit
 
 if TYPE_CHECKING:
@@ -71,8 +72,7 @@ def flatten(
     _tell(panel)
     for caution in cautions:
         console().print(caution, style="dim")
-    for path in written:
-        print(f"written: {path}")
+    print_written(written)
 
 
 def _pictures(path: Path, panel: FlatPanel) -> list[Path]:

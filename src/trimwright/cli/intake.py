@@ -6,8 +6,8 @@ from typing import Annotated
 
 import typer
 
-from trimwright.cli.log import At, By, Photos, Said, YesAt, YesHow, YesName, noted, yes_of
-from trimwright.cli.options import AsJson, JobFile
+from trimwright.cli.noting import About, YesAt, YesHow, YesName, noted, notes_an_event, yes_of
+from trimwright.cli.options import JobFile
 
 LAMP = {
     "ok": "lights, then goes out",
@@ -19,6 +19,7 @@ LAMP = {
 Each = list[str] | None
 
 
+@notes_an_event()
 def intake(
     job_file: JobFile,
     lamp: Annotated[
@@ -34,11 +35,8 @@ def intake(
     yes: YesName = None,
     how: YesHow = "signed",
     yes_at: YesAt = None,
-    at: At = None,
-    by: By = "",
-    photo: Photos = None,
-    said: Said = "",
-    as_json: AsJson = False,
+    *,
+    about: About,
 ) -> None:
     """The car is taken in: lamps, faults, keys, belongings.
 
@@ -52,6 +50,6 @@ def intake(
     event = {
         "kind": "intake", "restraint_lamp": LAMP[lamp], "faults": fault or [], "lamps": other_lamp or [],
         "belongings": left_in or [], "keys": keys, "radio_code": radio_code, "odometer": odometer,
-        "fuel_smell": fuel_smell, "yes": yes_of(yes, how, yes_at or at),
+        "fuel_smell": fuel_smell, "yes": yes_of(yes, how, yes_at or about.at),
     }  # fmt: skip
-    noted(job_file, event, as_json, at=at, by=by, photos=photo, note=said)
+    noted(job_file, event, about)

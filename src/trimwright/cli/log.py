@@ -6,37 +6,31 @@ what the job and the trade do not have is refused: it is a slip of the hand as l
 
 from __future__ import annotations
 
-from dataclasses import replace
-from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import Annotated, Any
 
 import typer
 
+from trimwright.cli.noting import (
+    About,
+    OnPart,
+    Took,
+    YesAt,
+    YesHow,
+    YesName,
+    changed,
+    minutes,
+    noted,
+    notes_an_event,
+    yes_of,
+)
 from trimwright.cli.options import AsJson, BookFile, JobFile
-from trimwright.cli.surroundings import now
 from trimwright.cli.terminal import print_json
-
-if TYPE_CHECKING:
-    from trimwright.job.document import Job
-    from trimwright.job.edits import Edit
 
 app = typer.Typer(
     help="What happens on a job: opened, bought, done, promised.",
     no_args_is_help=True,
     rich_markup_mode=None,
 )
-
-At = Annotated[
-    str | None, typer.Option("--at", help="When, such as 2026-05-31T14:30; now if not said.", metavar="TIME")
-]
-By = Annotated[str, typer.Option("--by", help="Who notes it.", metavar="NAME")]
-Photos = Annotated[list[str] | None, typer.Option("--photo", help="Where a picture is; may be repeated.")]
-Said = Annotated[str, typer.Option("--note", help="Anything else.", metavar="TEXT")]
-Took = Annotated[str, typer.Option("--hours", help="Real time, such as 0:45 or 1.5.", metavar="TIME")]
-OnPart = Annotated[str | None, typer.Option("--part", help="The part, by its id.", metavar="PART")]
-YesName = Annotated[str | None, typer.Option("--yes", help="Who said yes.", metavar="NAME")]
-YesHow = Annotated[str, typer.Option("--how", help="How: call, message, in person, signed.", metavar="HOW")]
-YesAt = Annotated[str | None, typer.Option("--yes-at", help="When the yes was given; as the event if not said.")]
 
 Answers = {"reserve": "from the reserve", "drop": "drop others for it", "leave": "leave and record"}
 
@@ -58,20 +52,20 @@ def show(job_file: JobFile, as_json: AsJson = False) -> None:
 
 
 @app.command()
+@notes_an_event(but=("note",))
 def note(
     job_file: JobFile,
     text: Annotated[str, typer.Argument(help="What happened.", metavar="TEXT", show_default=False)],
     part: OnPart = None,
-    at: At = None,
-    by: By = "",
-    photo: Photos = None,
-    as_json: AsJson = False,
+    *,
+    about: About,
 ) -> None:
     """Note anything worth remembering."""
-    noted(job_file, {"kind": "note", "part": part, "note": text}, as_json, at=at, by=by, photos=photo)
+    noted(job_file, {"kind": "note", "part": part, "note": text}, about)
 
 
 @app.command()
+@notes_an_event()
 def look(
     job_file: JobFile,
     find: Annotated[
@@ -79,41 +73,37 @@ def look(
     ],
     there: Annotated[bool, typer.Option("--there/--not-there", help="What the look told.", show_default=False)],
     part: OnPart = None,
-    at: At = None,
-    by: By = "",
-    photo: Photos = None,
-    said: Said = "",
-    as_json: AsJson = False,
+    *,
+    about: About,
 ) -> None:
     """A look was taken for a suspected fault.
 
     At a part or in the whole cabin, without opening anything.
     """
     event = {"kind": "look", "find": find, "part": part, "there": there}
-    noted(job_file, event, as_json, at=at, by=by, photos=photo, note=said)
+    noted(job_file, event, about)
 
 
 @app.command()
+@notes_an_event()
 def opened(
     job_file: JobFile,
     step: Annotated[str, typer.Argument(help="The step, such as carpet_main.", metavar="STEP", show_default=False)],
     hours: Took = "0",
     back_on: Annotated[bool, typer.Option("--back-on", help="It is back on as well.")] = False,
-    at: At = None,
-    by: By = "",
-    photo: Photos = None,
-    said: Said = "",
-    as_json: AsJson = False,
+    *,
+    about: About,
 ) -> None:
     """A strip-down step is done.
 
     What anybody would see there now, and nobody notes, is taken as not there.
     """
     event = {"kind": "opened", "step": step, "minutes": minutes(hours), "back_on": back_on}
-    noted(job_file, event, as_json, at=at, by=by, photos=photo, note=said)
+    noted(job_file, event, about)
 
 
 @app.command()
+@notes_an_event()
 def done(
     job_file: JobFile,
     part: Annotated[str, typer.Argument(help="The part, by its id.", metavar="PART", show_default=False)],
@@ -123,11 +113,8 @@ def done(
     hours: Took = "0",
     finish: Annotated[int | None, typer.Option(help="The finish it has now; as planned if not said.")] = None,
     redone: Annotated[int, typer.Option(help="How often it had to be done again.")] = 0,
-    at: At = None,
-    by: By = "",
-    photo: Photos = None,
-    said: Said = "",
-    as_json: AsJson = False,
+    *,
+    about: About,
 ) -> None:
     """A part is done, with time and finish."""
     from trimwright.errors import BadInput, Problem
@@ -139,10 +126,11 @@ def done(
         raise BadInput(Problem("--course", "", "is not said, and nothing is promised for the part.", "Say which."))
     event = {"kind": "done", "part": part, "course": course, "minutes": minutes(hours), "finish": finish,
              "redone": redone}  # fmt: skip
-    noted(job_file, event, as_json, at=at, by=by, photos=photo, note=said)
+    noted(job_file, event, about)
 
 
 @app.command()
+@notes_an_event()
 def bought(
     job_file: JobFile,
     paid: Annotated[str, typer.Argument(help="For all of it.", metavar="MONEY", show_default=False)],
@@ -161,11 +149,8 @@ def bought(
     carriage: Annotated[bool, typer.Option("--carriage", help="Carriage of an order.")] = False,
     sundries: Annotated[bool, typer.Option("--sundries", help="Small things beside the packs.")] = False,
     seller: Annotated[str, typer.Option(help="Who sold it.", metavar="NAME")] = "",
-    at: At = None,
-    by: By = "",
-    photo: Photos = None,
-    said: Said = "",
-    as_json: AsJson = False,
+    *,
+    about: About,
 ) -> None:
     """Something was bought and paid.
 
@@ -184,7 +169,7 @@ def bought(
         "count": count, "amount": amount, "part": part, "source": source, "finish": finish, "tool": tool or visit,
         "seller": seller,
     }  # fmt: skip
-    noted(job_file, event, as_json, at=at, by=by, photos=photo, note=said)
+    noted(job_file, event, about)
 
 
 @app.command()
@@ -205,6 +190,7 @@ def returned(
 
 
 @app.command()
+@notes_an_event()
 def spent(
     job_file: JobFile,
     what: Annotated[str, typer.Argument(help="On what, in words.", metavar="WHAT", show_default=False)],
@@ -215,11 +201,8 @@ def spent(
     line: Annotated[
         str | None, typer.Option(help="The line of the whole job this was: make_safe, photographs.", metavar="LINE")
     ] = None,
-    at: At = None,
-    by: By = "",
-    photo: Photos = None,
-    said: Said = "",
-    as_json: AsJson = False,
+    *,
+    about: About,
 ) -> None:
     """Money or time went elsewhere.
 
@@ -227,20 +210,19 @@ def spent(
     """
     event = {"kind": "spent", "what": what, "money": money, "minutes": minutes(hours), "part": part, "find": find,
              "line": line}  # fmt: skip
-    noted(job_file, event, as_json, at=at, by=by, photos=photo, note=said)
+    noted(job_file, event, about)
 
 
 @app.command()
+@notes_an_event(but=("photos",))
 def promised(
     job_file: JobFile,
     yes: Annotated[str, typer.Option("--yes", help="Who said yes.", metavar="NAME")],
     how: YesHow = "signed",
     yes_at: YesAt = None,
     book: BookFile = None,
-    at: At = None,
-    by: By = "",
-    said: Said = "",
-    as_json: AsJson = False,
+    *,
+    about: About,
 ) -> None:
     """The owner said yes: the plan is promised.
 
@@ -252,25 +234,29 @@ def promised(
 
     plan = planned(read_job(job_file), book)
     verdicts = {each.part: each.id for each in courses_of(plan.verdicts)}
-    event = {"kind": "promised", "verdicts": verdicts, "sum": plan.job.money.sum, "yes": yes_of(yes, how, yes_at or at)}
-    noted(job_file, event, as_json, at=at, by=by, note=said)
+    event = {
+        "kind": "promised",
+        "verdicts": verdicts,
+        "sum": plan.job.money.sum,
+        "yes": yes_of(yes, how, yes_at or about.at),
+    }
+    noted(job_file, event, about)
 
 
 @app.command()
+@notes_an_event(but=("photos",))
 def released(
     job_file: JobFile,
     parts: Annotated[list[str], typer.Argument(help="The parts, by their ids.", metavar="PART...", show_default=False)],
     yes: YesName = None,
     how: YesHow = "call",
     yes_at: YesAt = None,
-    at: At = None,
-    by: By = "",
-    said: Said = "",
-    as_json: AsJson = False,
+    *,
+    about: About,
 ) -> None:
     """Parts are let go of: nothing is promised."""
-    event = {"kind": "released", "parts": parts, "yes": yes_of(yes, how, yes_at or at)}
-    noted(job_file, event, as_json, at=at, by=by, note=said)
+    event = {"kind": "released", "parts": parts, "yes": yes_of(yes, how, yes_at or about.at)}
+    noted(job_file, event, about)
 
 
 @app.command()
@@ -301,72 +287,3 @@ def answer(
     told: dict[str, Any] = {"answer": Answers[given], "drops": drop or [], "yes": yes_of(yes, how, yes_at)}
     edits = tuple(SetField(path=("events", find, name), value=value) for name, value in told.items())
     changed(job_file, job, Together(edits=edits), find, as_json)
-
-
-# ---- shared by the commands ------------------------------------------------------------------------------------------
-
-
-def noted(job_file: Path, event: dict[str, Any], as_json: bool, **about: Any) -> str:
-    """Put an event behind the others; its id. BadInput, and the job as it was, when it can't be or names what is not
-    there.
-
-    `about` is what all events tell: `at`, `by`, `photos`, `note`, and an `id` where the person gives one. Typed money
-    (`paid`, `money`) is read in the job's currency.
-    """
-    from trimwright.job.edits import AddEntry
-    from trimwright.job.fields import free_id
-    from trimwright.job.files import read_job
-
-    job = read_job(job_file)
-    taken = {each.id for each in job.events}
-    about["id"] = about.get("id") or free_id(event["kind"], taken)
-    about["at"] = about.get("at") or now().isoformat(timespec="seconds")
-    value = _in_figures(event, job) | {name: given for name, given in about.items() if given}
-    value = {name: given for name, given in value.items() if given not in (None, "", [])}
-    changed(job_file, job, AddEntry(path=("events",), value=value), value["id"], as_json)
-    return str(value["id"])
-
-
-def changed(job_file: Path, job: Job, edit: Edit, event_id: str, as_json: bool) -> None:
-    """Make the change to the job's events, write it, and print the line of the event it is about."""
-    from trimwright.errors import BadInput
-    from trimwright.facts import load
-    from trimwright.job.check_events import event_problems, event_remarks
-    from trimwright.job.edits import apply
-    from trimwright.job.files import write_job
-    from trimwright.job.history import told
-
-    after = apply(job, edit)
-    trade = load()
-    found = [*event_problems(after, trade), *event_remarks(after, trade)]
-    slips = [
-        each for each in found if each.where.startswith(f"events › {event_id} ›") and each.what.startswith("is no ")
-    ]
-    if slips:
-        raise BadInput(replace(each, what=f"{each.what.partition(';')[0].rstrip('.')}.") for each in slips)
-    write_job(after, job_file)
-    event = next(each for each in after.events if each.id == event_id).model_dump(mode="json")
-    if as_json:
-        print_json({"job": str(job_file), "event": event})
-    else:
-        print(f"{event_id}: {told(event, after)}")
-
-
-def _in_figures(event: dict[str, Any], job: Job) -> dict[str, Any]:
-    """The event with typed money as whole minor units."""
-    from trimwright.units import parse_money
-
-    typed = {name: event[name] for name in ("paid", "money") if isinstance(event.get(name), str)}
-    return event | {name: parse_money(text, job.money.currency, name) for name, text in typed.items()}
-
-
-def minutes(typed: str) -> int:
-    """Typed time as whole minutes."""
-    from trimwright.units import parse_minutes
-
-    return parse_minutes(typed, "--hours")
-
-
-def yes_of(name: str | None, how: str, at: str | None) -> dict[str, str] | None:
-    """Somebody's yes as an event tells it; None where nobody said it."""
-    return None if name is None else {"name": name, "how": how, "at": at or now().isoformat(timespec="seconds")}

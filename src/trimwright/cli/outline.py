@@ -7,10 +7,11 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from trimwright.cli.options import AsJson, Force
-from trimwright.cli.pieces import DxfFile, Letter, Sheets, SvgFile, write_drawings, write_sheets
+from trimwright.cli.options import AsJson, Force, Letter
+from trimwright.cli.pieces import DxfFile, Sheets, SvgFile, write_drawings, write_sheets
 from trimwright.cli.surroundings import keep, now, read_bytes
 from trimwright.cli.terminal import console, print_json, progress
+from trimwright.cli.written import paper_size, print_written
 from trimwright.geometry.pattern import CAUTIONS, Side
 
 if TYPE_CHECKING:
@@ -100,14 +101,13 @@ def outline(
     _tell(read, pieces, bars_read=bars is not None)
     for caution in cautions:
         console().print(caution, style="dim")
-    for path in written:
-        print(f"written: {path}")
+    print_written(written)
 
 
 def _print_strips(path: Path, *, letter: bool) -> None:
     from trimwright.papers.marker_strips import marker_strips_pdf
 
-    path.write_bytes(marker_strips_pdf(now(), "us-letter" if letter else "a4"))
+    path.write_bytes(marker_strips_pdf(now(), paper_size(letter=letter)))
     print(f"{path}: print it at 100 %, measure both bars, cut the four strips out.")
 
 
@@ -162,8 +162,8 @@ def _plain(read: Outline, pieces: Sequence[Piece], written: Sequence[Path]) -> d
             for each in pieces
         ],
         "points": [
-            {"number": number, "at_mm": [round(each.at[0], 2), round(each.at[1], 2)], "corner": each.corner}
-            for number, each in enumerate(read.nodes, start=1)
+            {"number": each.number, "at_mm": [round(each.at[0], 2), round(each.at[1], 2)], "corner": each.corner}
+            for each in read.nodes
         ],
         "line_mm": [[round(x, 3), round(y, 3)] for x, y in read.line],
         "two_sigma_mm": [round(float(each), 3) for each in read.certain.two_sigma_mm],

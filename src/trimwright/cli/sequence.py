@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from trimwright.cli.asked import end, planned
-from trimwright.cli.options import AsJson, BookFile, JobFile
+from trimwright.cli.options import AsJson, BookFile, JobFile, Letter, PaperFolder
 from trimwright.cli.surroundings import now, today
 from trimwright.cli.terminal import console, print_json
+from trimwright.cli.written import paper_size, print_written, write_pdfs
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -24,14 +26,12 @@ First = Annotated[
     list[str] | None,
     typer.Option("--first", help="A step wanted early, as far as access lets it; may be repeated.", metavar="STEP"),
 ]
-Out = Annotated[Path | None, typer.Option("--out", help="Write the papers into this folder.", metavar="FOLDER")]
-Letter = Annotated[bool, typer.Option("--letter", help="US Letter instead of A4.")]
 
 
 def strip(
     job_file: JobFile,
     first: First = None,
-    out: Out = None,
+    out: PaperFolder = None,
     letter: Letter = False,
     book: BookFile = None,
     as_json: AsJson = False,
@@ -50,14 +50,14 @@ def strip(
         print_json(sequence_shapes.strip(plan, sequence, written))
     else:
         sequence_tables.print_strip(console(), plan, sequence)
-        _tell(written)
+        print_written(written)
     end(plan)
 
 
 def rebuild(
     job_file: JobFile,
     first: First = None,
-    out: Out = None,
+    out: PaperFolder = None,
     letter: Letter = False,
     book: BookFile = None,
     as_json: AsJson = False,
@@ -75,7 +75,7 @@ def rebuild(
         print_json(sequence_shapes.rebuild(plan, sequence, open_ends_of(plan, sequence), written))
     else:
         sequence_tables.print_rebuild(console(), plan, sequence, open_ends_of(plan, sequence))
-        _tell(written)
+        print_written(written)
     end(plan)
 
 
@@ -104,23 +104,10 @@ def arranged(job_file: Path, book: Path | None, first: list[str]) -> tuple[Plan,
 def _write(
     papers: Iterable[SequencePaper], plan: Plan, sequence: Sequence, out: Path | None, letter: bool
 ) -> list[Path]:
-    """The papers into the folder, made when it is not there; the files written."""
     from trimwright.papers import sequence_pdf
 
-    if out is None:
-        return []
-    out.mkdir(parents=True, exist_ok=True)
-    written = []
-    for name in papers:
-        path = out / f"{name}.pdf"
-        path.write_bytes(sequence_pdf(name, plan, sequence, today(), "us-letter" if letter else "a4"))
-        written.append(path)
-    return written
-
-
-def _tell(written: Iterable[Path]) -> None:
-    for path in written:
-        print(f"written: {path}")
+    paper = paper_size(letter=letter)
+    return write_pdfs(out, {each: partial(sequence_pdf, each, plan, sequence, today(), paper) for each in papers})
 
 
 def open_ends_of(plan: Plan, sequence: Sequence) -> tuple[Hold, ...]:

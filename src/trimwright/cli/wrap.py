@@ -2,22 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from trimwright.cli.options import AsJson, BookFile, Force
-from trimwright.cli.pieces import DxfFile, Letter, Sheets, SvgFile, write_drawings, write_sheets
+from trimwright.cli.options import AsJson, BookFile, Force, Letter
+from trimwright.cli.pieces import DxfFile, Sheets, SvgFile, write_drawings, write_sheets
 from trimwright.cli.surroundings import keep, today
 from trimwright.cli.terminal import console, print_json
+from trimwright.cli.written import paper_size, print_written, write_pdfs
 
 if TYPE_CHECKING:
     from trimwright.facts.trade import Trade
     from trimwright.job.document import Job, Part
     from trimwright.job.wheel import Wheel
-    from trimwright.papers import PaperSize
     from trimwright.plan.wrapping.found import Found
 
 
@@ -115,8 +115,7 @@ def wrap(
         print_json(wrap_tables.as_plain(found, written))
     else:
         wrap_tables.print_wrap(console(), found, working=working)
-        for path in written:
-            print(f"written: {path}")
+        print_written(written)
 
 
 # ---- what was asked --------------------------------------------------------------------------------------------------
@@ -161,19 +160,15 @@ def _option(line: str) -> str:
 # ---- what is written -------------------------------------------------------------------------------------------------
 
 
-def _card(found: Found, folder: Path | None, letter: bool) -> Iterator[Path]:
+def _card(found: Found, folder: Path | None, letter: bool) -> list[Path]:
     """The lacing card, where a folder is given."""
-    if folder is None:
-        return
     from trimwright.papers.lacing_card import lacing_card_pdf
 
-    path = folder / "lacing-card.pdf"
-    paper: PaperSize = "us-letter" if letter else "a4"
-    cautions = found.cautions("lace")
-    path.write_bytes(
-        lacing_card_pdf(found.title, found.wrap, found.lacing, today(), paper, minutes=found.hours, cautions=cautions)
+    paper, cautions = paper_size(letter=letter), found.cautions("lace")
+    made = partial(
+        lacing_card_pdf, found.title, found.wrap, found.lacing, today(), paper, minutes=found.hours, cautions=cautions
     )
-    yield path
+    return write_pdfs(folder, {"lacing-card": made})
 
 
 def _note(path: Path, job: Job, part: Part, wheel: Wheel) -> None:

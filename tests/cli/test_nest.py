@@ -7,8 +7,10 @@ from pathlib import Path
 import pytest
 
 from tests.cli.conftest import Trimwright
+from trimwright.demo import demo_job
 from trimwright.geometry.dxf import drawing, read_drawing
 from trimwright.geometry.pattern import Piece, labelled
+from trimwright.job.files import read_job, write_job
 
 HIDE = "outline\n0 0\n1400 0\n1400 900\n0 900\nflaw\n700 450 60\nzone belly\n0 0\n1400 0\n1400 150\n0 150\n"
 
@@ -39,6 +41,24 @@ def test_pieces_on_a_hide_are_told_drawn_and_their_offcuts_laid_on_again(
     offcut = sorted((tmp_path / "left").iterdir())[0]
     again = trimwright("nest", pieces, "--hide", offcut, "--seconds", "1", "--json")
     assert again.json["left_over"] == []
+
+
+def test_what_a_part_takes_is_noted_in_its_job(pieces: Path, tmp_path: Path, trimwright: Trimwright) -> None:
+    job = tmp_path / "job.json"
+    write_job(demo_job(), job)
+    (tmp_path / "hide.txt").write_text("outline\n0 0\n1200 0\n1200 900\n0 900\n")
+    asked = ["nest", pieces, "--hide", "hide.txt", "--seconds", "1", "--job", job]
+    part = ["--part", f"{pieces.stem}=fseat_cushion_cover.d=leather_recover"]
+    before = job.read_text()
+    told = trimwright(*asked, *part)
+    assert "by the rule of thumb" in " ".join(told.out.split())
+    assert job.read_text() == before
+    assert trimwright(*asked, *part, "--note").code == 0
+    (cut,) = [each.cutting for each in read_job(job).parts if each.cutting]
+    assert cut.taken == pytest.approx(1.176 * 0.876, abs=1e-4)  # all of the hide but its margin
+    assert "needs a job" in trimwright(*asked[:-2], "--note").err
+    assert "is for no part yet" in trimwright(*asked).err
+    assert "names no file" in trimwright(*asked, "--part", "roof=fseat_cushion_cover.d=leather_recover").err
 
 
 def test_a_roll_is_told_by_its_length(pieces: Path, trimwright: Trimwright) -> None:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from trimwright.cli.cut_parts import parts_of
 from trimwright.cli.options import AsJson, Force
 from trimwright.cli.pieces import DxfFile, SvgFile
 from trimwright.cli.surroundings import keep, today
@@ -45,6 +46,17 @@ def nest(
     margin: Annotated[
         float | None, typer.Option(help="Left along the edge; 12 on a hide, 0 on a roll.", metavar="MM")
     ] = None,
+    job: Annotated[
+        Path | None, typer.Option(help="The job that the pieces are for; with --part.", metavar="JOB")
+    ] = None,
+    part: Annotated[
+        list[str] | None,
+        typer.Option(
+            help="A file's pieces are for a part, and its cover: seat=seat.d=leather_recover.",
+            metavar="FILE=PART[=COVER]",
+        ),
+    ] = None,
+    note: Annotated[bool, typer.Option("--note", help="Note in the job what they take: it is bought by that.")] = False,
     seconds: Annotated[float, typer.Option(help="How long to search.")] = 20.0,
     seed: Annotated[int, typer.Option(help="Where the search begins.")] = 1,
     chance: Annotated[bool, typer.Option("--chance", help="The chance that one hide more is needed.")] = False,
@@ -69,7 +81,9 @@ def nest(
         if path is not None:
             keep(path, force)
     hides = _checked(hide or [], roll, repeat, chance, seconds)
-    asked = to_lay(_pieces(pieces), "nap" if repeat else way, _keep_outs(not_in or [], hides))
+    given = _pieces(pieces)
+    asked = to_lay([each for _, each in given], "nap" if repeat else way, _keep_outs(not_in or [], hides))
+    parts = parts_of([name for name, each in given for _ in range(max(1, each.cut))], part or [], job, note=note)
     clear = Clearances(gap, (12.0 if roll is None else 0.0) if margin is None else margin)
     effort = Effort(seconds, seed=seed)
     with _stoppable("Laying the pieces") as watch:
@@ -78,11 +92,15 @@ def nest(
         else:
             layout = lay_on_roll(Roll(roll, repeat), asked, clear, effort, watch)
     spare = spare_of(layout, effort) if chance else None
+    noted = parts.noted(layout, roll) if parts else None
     written = [*_drawings(layout, page, svg, dxf), *_pictures(layout, picture), *_kept(layout, offcuts, force)]
     if as_json:
-        print_json(_plain(layout, spare) | {"written": [str(each) for each in written]})
+        cut = {"parts": [each.value for each in noted] if noted else []}
+        print_json(_plain(layout, spare) | cut | {"written": [str(each) for each in written]})
         return
     _tell(layout, spare, on_a_roll=roll is not None)
+    if parts and noted:
+        parts.tell(noted, layout)
     for path in written:
         print(f"written: {path}")
 
@@ -115,20 +133,22 @@ def _checked(files: Sequence[Path], roll: float | None, repeat: float, chance: b
     return hides
 
 
-def _pieces(files: Sequence[Path]) -> tuple[Piece, ...]:
+def _pieces(files: Sequence[Path]) -> list[tuple[str, Piece]]:
+    """Every piece with the name of its file."""
     from trimwright.errors import BadInput, Problem
     from trimwright.geometry.dxf import read_drawing
 
-    found: list[Piece] = []
+    found: list[tuple[str, Piece]] = []
     problems: list[Problem] = []
     for file in files:
         try:
-            found += read_drawing(file.read_text(encoding="utf-8", errors="replace"), file.stem)
+            text = file.read_text(encoding="utf-8", errors="replace")
+            found += [(file.stem, each) for each in read_drawing(text, file.stem)]
         except BadInput as wrong:
             problems += wrong.problems
     if problems:
         raise BadInput(problems)
-    return tuple(found)
+    return found
 
 
 def _keep_outs(said: Sequence[str], hides: Sequence[Hide]) -> dict[str, frozenset[str]]:

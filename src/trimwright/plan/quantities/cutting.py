@@ -8,8 +8,9 @@ from trimwright.facts.trade import Material, Rate, Treatment
 from trimwright.job.cutting import Cutting
 from trimwright.worked import Factor, Term, Worked
 
-LAID, DRAWN = "its pieces as laid", "its pieces as drawn, with the trade's waste"
-"""Where a figure is from, as its working tells it."""
+HIDES, LENGTH = "its pieces as laid, hides whole", "its pieces as laid along a roll"
+DRAWN = "its pieces as drawn, with the trade's waste"
+"""Where a figure is from, as its working tells it. Whole hides have the spare of a batch in them."""
 
 
 def is_cut_of(material: Material, rates: Sequence[Rate]) -> bool:
@@ -29,7 +30,8 @@ def by_pieces(
     if not is_cut_of(material, rates):
         return None
     if cutting.taken is not None:
-        return Worked(material.unit, (Term(cutting.taken, f"{material.unit} of {cutting.laid_on}"),), LAID)
+        source = HIDES if material.unit == "m²" else LENGTH
+        return Worked(material.unit, (Term(cutting.taken, f"{material.unit} of {cutting.laid_on}"),), source)
     most = max(rates, key=lambda each: each.waste / each.divisor)
     factors = [Factor(most.waste, "waste")] if most.waste != 1 else []
     if most.divisor != 1:

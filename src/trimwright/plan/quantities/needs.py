@@ -11,7 +11,7 @@ from dataclasses import replace
 from trimwright.craft.amounts import milli, worked_amount
 from trimwright.facts.trade import Material, Practice, Rate, Trade, Treatment
 from trimwright.plan.quantities.cabin import Need
-from trimwright.plan.quantities.cutting import by_pieces
+from trimwright.plan.quantities.cutting import HIDES, by_pieces
 from trimwright.plan.quantities.surveyed import Surveyed
 from trimwright.plan.quantities.wheel import REWRAP, uses_measured
 from trimwright.worked import Factor, Term, Worked, rounded_up
@@ -59,7 +59,7 @@ def needs_of(treatments: Sequence[Treatment], part: Surveyed, trade: Trade, *, c
 
 def _as_bought(worked: Worked, material: Material, spare: float) -> Worked:
     """With spare where all must come from one batch, and rounded up to whole mixes where the rest dies."""
-    if material.one_batch:
+    if material.one_batch and worked.source != HIDES:
         extra = Factor(1 + spare, "spare of the batch")
         worked = replace(worked, terms=tuple(replace(term, factors=(*term.factors, extra)) for term in worked.terms))
     if material.least_mix > 0:

@@ -15,12 +15,12 @@ from trimwright.craft.colour.card import HIGH, MARKER, MARKERS, PAPER, PATCH, PA
 from trimwright.craft.colour.correction import LEAST_APART, Correction, fitted
 from trimwright.craft.colour.lab import Array, Lab, Reading, linear_srgb
 from trimwright.errors import BadInput, Problem
+from trimwright.photo import pixels_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
 DICTIONARY = "DICT_4X4_50"
-MOST_PIXELS = 120_000_000
 LOOKED_AT = 1600
 """Long side of the picture in which markers are sought; 12 megapixels hold nothing more of them [px]."""
 PX_PER_MM = 6
@@ -53,8 +53,7 @@ class Photo:
 
 def read_photo(source: bytes, where: str, measured: Sequence[Lab] | None = None) -> Photo:
     """The card in a photo (JPEG, PNG), its patches as `measured` or as printed; BadInput with all that is in doubt."""
-    image = _decoded(source, where)
-    flat = _laid_flat(image, where)
+    flat = _laid_flat(pixels_of(source, where), where)
     patches = [_cut(flat, each.left, each.top, each.left + PATCH, each.top + PATCH) for each in PATCHES]
     windows = {name: _cut(flat, *box) for name, box in WINDOWS.items()}
     burnt = [each.name for each, cut in zip(PATCHES, patches, strict=True) if _burnt(cut)]
@@ -91,24 +90,6 @@ def read_photo(source: bytes, where: str, measured: Sequence[Lab] | None = None)
     }
     levels = np.array([light(x, y).mean() for x, y in PAPER])
     return Photo(fitted(seen, measured), found, float(levels.max() / levels.min()))
-
-
-def _decoded(source: bytes, where: str) -> Any:
-    import io
-
-    import cv2
-    from PIL import Image, UnidentifiedImageError
-
-    try:
-        size = Image.open(io.BytesIO(source)).size
-    except (UnidentifiedImageError, OSError, Image.DecompressionBombError):
-        raise BadInput(Problem(where, "", "is no picture that can be read.", "Give it as JPEG or PNG.")) from None
-    if size[0] * size[1] > MOST_PIXELS:
-        raise BadInput(Problem(where, f"{size[0]} × {size[1]}", "is larger than any camera's.", "Make it smaller."))
-    image = cv2.imdecode(np.frombuffer(source, dtype=np.uint8), cv2.IMREAD_COLOR)
-    if image is None:
-        raise BadInput(Problem(where, "", "is cut off or damaged.", "Copy it from the camera again."))
-    return image
 
 
 def _laid_flat(image: Any, where: str) -> Array:

@@ -1,7 +1,7 @@
 """An outline's points moved, added and taken out by hand, from a plain list.
 
-A line a change: `12 103.5 88` moves point 12 there (mm), `12+ 103.5 88` adds a point of a curve after it, `12-` takes it
-out; `corner` or `curve` behind a place makes it one. Numbers are those of the outline as it was read, all through.
+A line a change: `12 103.5 88` moves point 12 there (mm), `12+ 103.5 88` adds a point of a curve after it, `12-` takes
+it out; `corner` or `curve` behind a place makes it one. Numbers are those of the outline as it was read, all through.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""A photo as it comes from a camera or a phone: its pixels, and the lens it says it was taken with."""
+"""A photo a part is measured in: its pixels, and the lens it says it was taken with."""
 
 from __future__ import annotations
 
@@ -7,11 +7,8 @@ from dataclasses import dataclass
 from math import hypot
 from typing import Any
 
-import numpy as np
+from trimwright.photo import pixels_of
 
-from trimwright.errors import BadInput, Problem
-
-MOST_PIXELS = 120_000_000
 FILM_DIAGONAL_MM = hypot(36, 24)
 """Of the 35 mm film that focal lengths are told by."""
 _EXIF, _FOCAL_35 = 0x8769, 0xA405
@@ -35,22 +32,20 @@ class Photo:
 
 
 def read_photo(source: bytes, where: str) -> Photo:
-    """A JPEG or PNG; BadInput when it is none, is damaged or larger than any camera's."""
-    import cv2
-    from PIL import Image, UnidentifiedImageError
+    """A JPEG or PNG; BadInput as `pixels_of`."""
+    return Photo(pixels_of(source, where), _focal_noted(source))
 
-    try:
-        with Image.open(io.BytesIO(source)) as opened:
-            size = opened.size
+
+def _focal_noted(source: bytes) -> float | None:
+    """The focal length that the camera noted, as on 35 mm film."""
+    from PIL import Image
+
+    with Image.open(io.BytesIO(source)) as opened:
+        try:
             focal = opened.getexif().get_ifd(_EXIF).get(_FOCAL_35)
-    except (UnidentifiedImageError, OSError, SyntaxError, Image.DecompressionBombError):
-        raise BadInput(Problem(where, "", "is no picture that can be read.", "Give it as JPEG or PNG.")) from None
-    if size[0] * size[1] > MOST_PIXELS:
-        raise BadInput(Problem(where, f"{size[0]} × {size[1]}", "is larger than any camera's.", "Make it smaller."))
-    pixels = cv2.imdecode(np.frombuffer(source, dtype=np.uint8), cv2.IMREAD_COLOR)
-    if pixels is None:
-        raise BadInput(Problem(where, "", "is cut off or damaged.", "Copy it from the camera again."))
-    return Photo(pixels, float(focal) if isinstance(focal, int) and focal > 0 else None)
+        except (OSError, SyntaxError, ValueError):  # the note is damaged, the picture is not
+            return None
+    return float(focal) if isinstance(focal, int) and focal > 0 else None
 
 
 def focal_px(focal_35_mm: float, size: tuple[int, int]) -> float:

@@ -12,6 +12,8 @@ from django.test import Client
 from django.urls import reverse
 from shapely import Polygon
 
+from tests.plan.small_cabin import CUSHION
+from tests.web.conftest import LAPTOP
 from trimwright.geometry.dxf import drawing, read_drawing
 from trimwright.geometry.nest.hide import read_hide
 from trimwright.geometry.pattern import Piece, labelled
@@ -80,7 +82,9 @@ def test_an_offcut_is_kept_laid_on_and_taken_out(client: Client) -> None:
     first = lay(client, pieces=[dxf("sides.dxf", SIDE)], hide=[hide.key])
     assert first.data
     offcut = first.data["hides"][0]["offcuts"][0]
+    assert 'value="0-0">Keep as stock' in page(client, first.key)
     client.post(reverse("keep_offcut", args=[first.key]), {"offcut": "0-0"})
+    assert 'value="0-0"' not in page(client, first.key)  # once is enough
     kept = next(each for each in kept_hides.kept() if each.key != hide.key)
     assert kept.name == "tan hide offcut 1"
     assert kept.area_m2 == pytest.approx(float(offcut["area"]))
@@ -168,3 +172,26 @@ def test_a_hide_is_kept_changed_and_refused_with_all_that_is_wrong(client: Clien
     assert client.get(reverse("hides") + f"?key={hide.key}").status_code == 200
     assert client.get(reverse("hide_file", args=["abcdefghijkl"])).status_code == 404
     assert list((own_folder / "hides").iterdir())
+
+
+def test_what_the_pieces_take_is_kept_in_a_job_for_the_parts_chosen(client: Client, key: str) -> None:
+    hide = kept_hides.keep("tan hide", HIDE)
+    done = lay(client, pieces=[dxf("seat.dxf", SIDE, SIDE), dxf("trial.dxf", SIDE)], hide=[hide.key])
+    address = reverse("bench_work", args=[done.key])
+    assert "What are they cut for?" in page(client, done.key)
+    shown = unescape(client.get(address, {"job": key}).content.decode())
+    assert f'value="{CUSHION}=leather_recover"' in shown
+    assert "headliner" not in shown  # lining comes by the metre, off no hide
+    refused = client.post(reverse("note_cut", args=[done.key]), {"job": key, "for-0": f"{CUSHION}=leather_recover"})
+    assert "trial.dxf" in client.get(refused["Location"]).content.decode()
+    chosen = dict.fromkeys(("for-0", "for-1"), f"{CUSHION}=leather_recover")
+    noted = client.post(reverse("note_cut", args=[done.key]), {"job": key, **chosen})
+    assert "it buys by these pieces" in client.get(noted["Location"]).content.decode()
+    job = store.job_at(key, store.record(key).revision)
+    cut = next(each.cutting for each in job.parts if each.id == CUSHION)
+    assert cut is not None
+    assert cut.pieces_mm2 == pytest.approx(3 * Polygon(SIDE.outline).area, abs=1)
+    edge, spot = Polygon([(0, 0), (1400, 0), (1400, 900), (0, 900)]), Polygon(read_hide(HIDE, "h").flaws[0])
+    assert cut.taken == pytest.approx(edge.buffer(-12).difference(spot.buffer(4)).area / 1e6, abs=1e-4)
+    store.revert(key, store.record(key).revision, LAPTOP)
+    assert all(each.cutting is None for each in store.job_at(key, store.record(key).revision).parts)

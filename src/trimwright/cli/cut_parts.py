@@ -13,6 +13,7 @@ from trimwright.cli.terminal import console
 if TYPE_CHECKING:
     from trimwright.facts.trade import Trade
     from trimwright.geometry.nest.layout import Layout
+    from trimwright.geometry.nest.roll import Roll
     from trimwright.job.document import Job
     from trimwright.job.edits import SetField
     from trimwright.plan.laying import Cover
@@ -32,23 +33,18 @@ class CutParts:
     covers: Mapping[str, Cover]
     note: bool
 
-    def noted(self, layout: Layout, roll_mm: float | None) -> tuple[SetField, ...]:
+    def noted(self, layout: Layout, roll: Roll | None) -> tuple[SetField, ...]:
         """What each part's pieces take, noted in the job where that was asked; BadInput when not all pieces lie."""
-        from trimwright.errors import BadInput, Problem
-        from trimwright.geometry.nest.roll import length_mm
+        from trimwright.geometry.nest.taken import taken
         from trimwright.job.edits import apply
         from trimwright.job.files import write_job
-        from trimwright.plan.laying import Laid, laid_on_hides, noted
+        from trimwright.plan.laying import noted
 
-        if layout.left_over:
-            way_out = "Give another hide, or search longer; then note it."
-            raise BadInput(Problem("--part", "", "can't be told: not all pieces lie.", way_out))
+        laid = taken(layout, roll)
         areas: dict[str, float] = {}
         for asked, owner in zip(layout.asked, self.owners, strict=True):
             areas[owner] = areas.get(owner, 0.0) + asked.piece.area_mm2
-        long = length_mm(layout) if roll_mm else 0.0
-        on = Laid(f"{long / 1000:.2f} m of a roll {roll_mm:g} mm wide", 0.0, long, roll_mm) if roll_mm else None
-        changes = noted(areas, self.covers, on or laid_on_hides(layout), self.trade, today().date())
+        changes = noted(areas, self.covers, laid, self.trade, today().date())
         if self.note:
             job = self.job
             for each in changes:

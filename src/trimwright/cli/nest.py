@@ -86,13 +86,14 @@ def nest(
     parts = parts_of([name for name, each in given for _ in range(max(1, each.cut))], part or [], job, note=note)
     clear = Clearances(gap, (12.0 if roll is None else 0.0) if margin is None else margin)
     effort = Effort(seconds, seed=seed)
+    ground = None if roll is None else Roll(roll, repeat)
     with _stoppable("Laying the pieces") as watch:
-        if roll is None:
+        if ground is None:
             layout = lay_on_hides(hides, asked, clear, effort, watch)
         else:
-            layout = lay_on_roll(Roll(roll, repeat), asked, clear, effort, watch)
+            layout = lay_on_roll(ground, asked, clear, effort, watch)
     spare = spare_of(layout, effort) if chance else None
-    noted = parts.noted(layout, roll) if parts else None
+    noted = parts.noted(layout, ground) if parts else None
     written = [*_drawings(layout, page, svg, dxf), *_pictures(layout, picture), *_kept(layout, offcuts, force)]
     if as_json:
         cut = {"parts": [each.value for each in noted] if noted else []}

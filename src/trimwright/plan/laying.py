@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
-from typing import TYPE_CHECKING
 
 from trimwright.errors import BadInput, Problem
 from trimwright.facts.trade import Trade
-from trimwright.geometry.nest.hide import usable
+from trimwright.geometry.nest.taken import Taken
 from trimwright.job.cutting import Cutting
 from trimwright.job.document import Job
 from trimwright.job.edits import SetField
@@ -19,9 +18,6 @@ from trimwright.plan.quantities.needs import come_to
 from trimwright.plan.quantities.safety import refusal
 from trimwright.plan.quantities.suiting import fits
 from trimwright.plan.quantities.surveyed import Surveyed, survey
-
-if TYPE_CHECKING:
-    from trimwright.geometry.nest.layout import Layout
 
 CUT_FOR = ("re-cover", "mend")
 """Kinds of treatment that pieces are cut for."""
@@ -33,32 +29,6 @@ class Cover:
 
     treatment: str
     material: str
-
-
-@dataclass(frozen=True, slots=True)
-class Laid:
-    """What pieces were laid on: hides that can be cut so far [mm²], or a length off a roll so wide [mm]."""
-
-    on: str
-    hides_mm2: float = 0.0
-    length_mm: float = 0.0
-    wide_mm: float = 0.0
-
-    def taken(self, unit: str) -> float:
-        """All that was taken, in a material's unit; BadInput where it is sold in another way."""
-        if unit == "m" and self.length_mm:
-            return self.length_mm / 1000
-        if unit == "m²":
-            return (self.hides_mm2 or self.length_mm * self.wide_mm) / 1e6
-        raise BadInput(Problem("laid on", self.on, f"is no way to take what is sold by the {unit}.", "Lay on a roll."))
-
-
-def laid_on_hides(layout: Layout) -> Laid:
-    """The hides of a layout that have a piece on them, as far as they can be cut."""
-    used = sorted({each.on for each in layout.placed})
-    area = sum(usable(layout.hides[on], frozenset(), layout.clear).area for on in used)
-    names = ", ".join(layout.hides[on].name for on in used)
-    return Laid(f"{len(used)} hide{'s' if len(used) > 1 else ''} ({names})", hides_mm2=float(area))
 
 
 def by_rule_of_thumb(part_id: str, cover: Cover, job: Job, trade: Trade) -> float:
@@ -101,7 +71,7 @@ def cover_of(part_id: str, said: str, job: Job, trade: Trade, where: str) -> Cov
 
 
 def noted(
-    pieces_mm2: Mapping[str, float], cover: Mapping[str, Cover], laid: Laid | None, trade: Trade, day: date
+    pieces_mm2: Mapping[str, float], cover: Mapping[str, Cover], laid: Taken | None, trade: Trade, day: date
 ) -> tuple[SetField, ...]:
     """Changes to the job that note pieces by part [mm²]; what they were laid on is shared out by their areas."""
     problems: list[Problem] = []
@@ -111,7 +81,7 @@ def noted(
         taken = None
         if laid is not None:
             try:
-                taken = round(laid.taken(material.unit) * area / sum(pieces_mm2.values()), 4)
+                taken = round(laid.by(material.unit) * area / sum(pieces_mm2.values()), 4)
             except BadInput as wrong:
                 problems += wrong.problems
         cutting = Cutting(

@@ -13,11 +13,12 @@ from trimwright.facts import load
 from trimwright.geometry.nest.asked import to_lay
 from trimwright.geometry.nest.hide import Clearances, Hide
 from trimwright.geometry.nest.search import Effort, lay_on_hides
+from trimwright.geometry.nest.taken import Taken, taken
 from trimwright.geometry.pattern import Piece
 from trimwright.job.cutting import Cutting
 from trimwright.job.document import Job
 from trimwright.job.edits import SetField, apply
-from trimwright.plan.laying import Cover, Laid, cover_of, laid_on_hides, noted
+from trimwright.plan.laying import Cover, cover_of, noted
 from trimwright.plan.quantities.cabin import Need
 from trimwright.plan.quantities.measure import measure
 
@@ -33,7 +34,7 @@ def job() -> Job:
     return apply(demo_job(), SetField(path=("car", "equipment", "side_airbag"), value="no"))
 
 
-def with_cutting(part: str, cover: Cover, laid: Laid | None, pieces_mm2: float = 800_000) -> Job:
+def with_cutting(part: str, cover: Cover, laid: Taken | None, pieces_mm2: float = 800_000) -> Job:
     changed = job()
     for each in noted({part: pieces_mm2}, {part: cover}, laid, TRADE, DAY):
         changed = apply(changed, each)
@@ -48,14 +49,14 @@ def need(of: Job, part: str, cover: Cover) -> Need:
 
 
 def test_pieces_on_hides_are_bought_as_they_were_laid() -> None:
-    found = need(with_cutting(SEAT, LEATHER, Laid("1 hide (half)", hides_mm2=2.31e6)), SEAT, LEATHER)
+    found = need(with_cutting(SEAT, LEATHER, Taken("1 hide (half)", hides_mm2=2.31e6)), SEAT, LEATHER)
     assert found.milli == 2310  # whole hides: no spare on top
     assert "m² of 1 hide (half)" in str(found.worked)
     assert "as laid, hides whole" in str(found.worked)
 
 
 def test_a_roll_is_bought_by_its_length_with_the_spare_of_a_batch() -> None:
-    found = need(with_cutting(DOOR, VINYL, Laid("a roll", length_mm=900, wide_mm=1400)), DOOR, VINYL)
+    found = need(with_cutting(DOOR, VINYL, Taken("a roll", length_mm=900, wide_mm=1400)), DOOR, VINYL)
     assert found.milli == pytest.approx(900 * (1 + TRADE.practice["batch_spare"].value), abs=1)
 
 
@@ -70,7 +71,7 @@ def test_pieces_that_were_only_drawn_take_the_trades_waste() -> None:
 def test_without_pieces_or_for_another_cover_the_rule_of_thumb_holds() -> None:
     thumb = need(job(), SEAT, LEATHER)
     assert "m² in the pieces" not in str(thumb.worked)
-    other = with_cutting(SEAT, Cover("leather_panel", "leather_hide"), Laid("1 hide", hides_mm2=2e6))
+    other = with_cutting(SEAT, Cover("leather_panel", "leather_hide"), Taken("1 hide", hides_mm2=2e6))
     assert need(other, SEAT, LEATHER) == thumb
 
 
@@ -79,7 +80,7 @@ def test_less_leather_is_less_to_buy() -> None:
     sizes = sorted(
         each.size_milli for each in measure(job(), TRADE).materials[need(job(), SEAT, LEATHER).material].packs
     )
-    little = need(with_cutting(SEAT, LEATHER, Laid("a cut piece", hides_mm2=0.58e6)), SEAT, LEATHER)
+    little = need(with_cutting(SEAT, LEATHER, Taken("a cut piece", hides_mm2=0.58e6)), SEAT, LEATHER)
     assert little.milli <= sizes[0] < need(job(), SEAT, LEATHER).milli
 
 
@@ -88,12 +89,12 @@ def test_parts_laid_together_share_what_they_lie_on_by_their_areas() -> None:
     square = Piece("square", ((0.0, 0.0), (300.0, 0.0), (300.0, 300.0), (0.0, 300.0)), cut=2)
     strip = Piece("strip", ((0.0, 0.0), (600.0, 0.0), (600.0, 100.0), (0.0, 100.0)))
     layout = lay_on_hides([hide], to_lay([square, strip]), Clearances(4, 10), Effort(seconds=30, tries=2))
-    laid = laid_on_hides(layout)
+    laid = taken(layout)
     assert laid.hides_mm2 == pytest.approx(1180 * 880)
     areas = {SEAT: 2 * 300.0 * 300, "fseat_back_cover.d": 600.0 * 100}
     changes = noted(areas, dict.fromkeys(areas, LEATHER), laid, TRADE, DAY)
-    taken = {str(each.path[1]): Cutting.model_validate(each.value).taken for each in changes}
-    assert taken == {SEAT: pytest.approx(0.75 * 1.0384), "fseat_back_cover.d": pytest.approx(0.25 * 1.0384)}
+    shares = {str(each.path[1]): Cutting.model_validate(each.value).taken for each in changes}
+    assert shares == {SEAT: pytest.approx(0.75 * 1.0384), "fseat_back_cover.d": pytest.approx(0.25 * 1.0384)}
 
 
 @pytest.mark.parametrize(
@@ -121,4 +122,4 @@ def test_no_cover_is_cut_over_an_airbag(fitted: str) -> None:
 
 def test_cloth_sold_by_the_metre_is_not_laid_on_hides() -> None:
     with pytest.raises(BadInput, match="sold by the m"):
-        noted({DOOR: 5e5}, {DOOR: VINYL}, Laid("1 hide", hides_mm2=2e6), TRADE, DAY)
+        noted({DOOR: 5e5}, {DOOR: VINYL}, Taken("1 hide", hides_mm2=2e6), TRADE, DAY)

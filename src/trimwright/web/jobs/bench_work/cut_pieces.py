@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -36,3 +36,11 @@ def write_pieces(title: str, pieces: Sequence[Piece], cautions: Sequence[str], m
     for name, data in zip(FILES, made, strict=True):
         (into / name).write_bytes(data)
     return page
+
+
+def areas_of(pieces: Iterable[tuple[str, Piece]]) -> dict[str, float]:
+    """Area of all pieces of each drawing, as often as they are cut [mm²]."""
+    found: dict[str, float] = {}
+    for drawing, piece in pieces:
+        found[drawing] = found.get(drawing, 0.0) + piece.area_mm2 * max(1, piece.cut)
+    return found

@@ -39,6 +39,9 @@ class Kind:
     """What may be taken away, by its name, with what kind of file it is."""
     look: Kind | None = None
     """What is done first with a file that is new, so that one sees whether it is what one means; its files stay."""
+    refuse_again: Callable[[Mapping[str, str], Mapping[str, str], Mapping[str, Any], bool], object] | None = None
+    """Raises BadInput with what is typed and does not go with what came before: what was typed then, what came of it,
+    and whether another file is given."""
     stops: bool = False
     """Whether it searches, and may be stopped with what it has found by then."""
 

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 from trimwright.craft.asking import Ask, Typed, bare_mm
 from trimwright.errors import BadInput, Problem
 from trimwright.units import parse_number
+from trimwright.web.jobs.bench_work.cut_pieces import areas_of
 from trimwright.web.jobs.bench_work.kind import Kind, is_stopped, tell
 
 if TYPE_CHECKING:
@@ -121,19 +122,21 @@ def lay(order: Path, asked: Mapping[str, str], made_at: datetime, into: Path) ->
     from trimwright.geometry.nest.roll import lay_on_roll
     from trimwright.geometry.nest.search import lay_on_hides
     from trimwright.geometry.nest.spare import spare_of
+    from trimwright.geometry.nest.taken import taken
     from trimwright.geometry.pattern import CAUTIONS
 
     lines = laying_lines(asked)
     tell(into, "Reading the pieces")
-    pieces, hides = _given(read_order(order.read_bytes()), on_a_roll=lines["roll"] is not None)
+    given, hides = _given(read_order(order.read_bytes()), on_a_roll=lines["roll"] is not None)
+    pieces = [each for _, each in given]
     to_lay = _to_lay(pieces, lines["way"], lines["not_in"], hides)
     effort: Effort = lines["effort"]
     tell(into, "Laying the pieces")
     if lines["roll"]:
-        layout = lay_on_roll(lines["roll"], to_lay, lines["clear"], effort, _watch(into, "{tries} layouts found"))
+        watch = _watch(into, lambda tries, _: f"Layouts found: {tries}")
+        layout = lay_on_roll(lines["roll"], to_lay, lines["clear"], effort, watch)
     else:
-        watch = _watch(into, "{tries} layouts tried, in the last one {share} of the pieces lay")
-        layout = lay_on_hides(hides, to_lay, lines["clear"], effort, watch)
+        layout = lay_on_hides(hides, to_lay, lines["clear"], effort, _watch(into, _how_far))
     spare = None
     if lines["chance"] and not lines["roll"]:
         tell(into, "Laying them on smaller hides, for the chance of one more")
@@ -145,22 +148,24 @@ def lay(order: Path, asked: Mapping[str, str], made_at: datetime, into: Path) ->
         "left_over": [each.piece.name for each in layout.left_over],
         "tries": layout.tries,
         "names": sorted({each.name for each in pieces}),
+        "areas": areas_of(given),
+        "taken": None if layout.left_over else asdict(taken(layout, lines["roll"])),
         "zones": sorted(_zones(hides)),
         "spare": spare and {"chance": round(100 * spare.chance), "spread": round(100 * spare.spread)},
         "cautions": [load().cautions[each].text for each in CAUTIONS],
     }
 
 
-def _given(order: Order, *, on_a_roll: bool) -> tuple[tuple[Piece, ...], tuple[Hide, ...]]:
-    """Pieces and hides; BadInput with everything in any of the files that can't be read."""
+def _given(order: Order, *, on_a_roll: bool) -> tuple[list[tuple[str, Piece]], tuple[Hide, ...]]:
+    """Pieces, each with its drawing's name, and hides; BadInput with everything in any file that can't be read."""
     from trimwright.geometry.dxf import read_drawing
 
-    pieces: list[Piece] = []
+    pieces: list[tuple[str, Piece]] = []
     hides: list[Hide] = []
     problems: list[Problem] = []
     for each in order.drawings:
         try:
-            pieces += read_drawing(each.text, each.name)
+            pieces += [(each.name, piece) for piece in read_drawing(each.text, each.name)]
         except BadInput as wrong:
             problems += wrong.problems
     for each in () if on_a_roll else order.hides:
@@ -172,7 +177,7 @@ def _given(order: Order, *, on_a_roll: bool) -> tuple[tuple[Piece, ...], tuple[H
         problems.append(Problem("hides", str(len(hides)), f"are more than {MOST_HIDES}.", "Lay on fewer at once."))
     if problems:
         raise BadInput(problems)
-    return tuple(pieces), tuple(hides)
+    return pieces, tuple(hides)
 
 
 def _hides(given: Text) -> Iterator[Hide]:
@@ -208,16 +213,23 @@ def _zones(hides: Sequence[Hide]) -> set[str]:
     return {zone.name for each in hides for zone in each.zones}
 
 
-def _watch(into: Path, words: str) -> Watch:
-    """Says how far it is now and then, and looks whether it is to stop."""
-    last = 0.0
+def _how_far(tries: int, best: float) -> str:
+    if best > 1 - 1e-9:
+        return f"Layouts tried: {tries}; all pieces lie, looking for a larger offcut"
+    return f"Layouts tried: {tries}; at best {best:.0%} of the pieces lie"
+
+
+def _watch(into: Path, words: Callable[[int, float], str]) -> Watch:
+    """Says now and then how far it is and how good the best is, and looks whether it is to stop."""
+    last = best = 0.0
 
     def watch(tries: int, share: float) -> bool:
-        nonlocal last
+        nonlocal last, best
+        best = max(best, share)
         if monotonic() - last < TOLD_S:
             return True
         last = monotonic()
-        tell(into, words.format(tries=tries, share=f"{share:.0%}"))
+        tell(into, words(tries, best))
         return not is_stopped(into)
 
     return watch

@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from trimwright.craft.asking import Ask, Typed, bare_mm
+from trimwright.errors import BadInput, Problem
 from trimwright.units import parse_number
-from trimwright.web.jobs.bench_work.cut_pieces import FILES, write_pieces
+from trimwright.web.jobs.bench_work.cut_pieces import FILES, areas_of, write_pieces
 from trimwright.web.jobs.bench_work.kind import Kind, tell
 
 if TYPE_CHECKING:
     from trimwright.geometry.outline.editing import Redrawn
     from trimwright.geometry.outline.reading import Outline
-    from trimwright.geometry.outline.shape import Node
 
 ASKS = (
     Ask("name", "what the part is called", "door card"),
@@ -32,11 +32,13 @@ ASKS = (
     Ask(
         "moves",
         "points changed by hand, a change to a line",
-        "12 103.5 88 moves point 12, 12+ 110 90 adds a point behind it, 12- takes it out",
+        "12 103.5 88 moves point 12, 12+ 110 90 adds a point behind it, 12- takes it out; corner or curve at the end",
     ),
 )
 PICTURE = "from-above.jpg"
 MOVES = "the list of changes"
+READ_BY = ("bars", "thickness", "strips", "lens")
+"""The lines by which points are read: they are others with others."""
 
 
 def outline_lines(asked: Mapping[str, str]) -> dict[str, Any]:
@@ -69,6 +71,25 @@ def outline_lines(asked: Mapping[str, str]) -> dict[str, Any]:
     read = {"told": told, "marked": marked, "both": lines.choice("mirror") == "yes", "moves": lines.text("moves")}
     lines.refuse_slips()
     return read
+
+
+def refuse_moves(typed: Mapping[str, str], before: Mapping[str, str], came: Mapping[str, Any], another: bool) -> None:
+    """BadInput where the points changed by hand are of another reading, or don't make an outline."""
+    if not typed["moves"].strip():
+        return
+    where = next(each.label for each in ASKS if each.name == "moves")
+    if another or any(typed[each].strip() != before.get(each, "").strip() for each in READ_BY):
+        way_out = (
+            "Empty the list to have them read anew, or leave photo, bars, thickness, strips and lens as they were."
+        )
+        raise BadInput(Problem(where, "", "is about the points as they were read before.", way_out))
+    try:
+        redrawn(came, typed["moves"])
+    except BadInput as error:
+        lines = [" ".join(f"{each.where.partition(' › ')[2]} {each.value}".split()) for each in error.problems]
+        raise BadInput(
+            [Problem(where, line, each.what, each.way_out) for line, each in zip(lines, error.problems, strict=True)]
+        ) from None
 
 
 def outline(photo: Path, asked: Mapping[str, str], made_at: datetime, into: Path) -> dict[str, Any]:
@@ -106,12 +127,14 @@ def outline(photo: Path, asked: Mapping[str, str], made_at: datetime, into: Path
         "within": round(made.certain.within_mm, 1),
         "corners": sum(each.corner for each in made.nodes),
         "points": len(made.nodes),
+        "by_hand": len(set(made.nodes) - set(read.nodes)),
         "bars_read": lines["told"].bars.long_mm is not None,
         "pieces": [
             {"name": each.name, "wide": round(each.box[2] - each.box[0]), "high": round(each.box[3] - each.box[1]),
              "area": f"{each.area_mm2 / 1e6:.3f}"}
             for each in pieces
         ],
+        "areas": areas_of((title, each) for each in pieces),
         "cautions": cautions,
         "cut": write_pieces(title, pieces, cautions, made_at, into),
     }  # fmt: skip
@@ -120,9 +143,9 @@ def outline(photo: Path, asked: Mapping[str, str], made_at: datetime, into: Path
 def redrawn(came: Mapping[str, Any], moves: str) -> Redrawn:
     """The outline of such a work after changes by hand, at once and without its photo; BadInput as `changed` raises."""
     from trimwright.geometry.outline import editing
-    from trimwright.geometry.outline.shape import Node
+    from trimwright.geometry.outline.shape import Node, numbered
 
-    read: Sequence[Node] = [Node((x, y), corner) for x, y, corner, _ in came["read"]["nodes"]]
+    read = numbered([Node((x, y), corner) for x, y, corner, _ in came["read"]["nodes"]])
     nodes = editing.changed(read, moves, MOVES)
     return editing.redrawn(nodes, tuple(came["foot"]), came["camera_mm"], came["thick_mm"])
 
@@ -143,6 +166,7 @@ OUTLINE = Kind(
     endings=(".jpg", ".jpeg", ".png"),
     most_bytes=60_000_000,
     refuse_slips=outline_lines,
+    refuse_again=refuse_moves,
     work=outline,
     files={**FILES, PICTURE: "image/jpeg"},
 )

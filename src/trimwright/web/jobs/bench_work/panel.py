@@ -7,7 +7,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from trimwright.web.jobs.bench_work.cut_pieces import FILES, write_pieces
+from trimwright.web.jobs.bench_work.cut_pieces import FILES, areas_of, write_pieces
 from trimwright.web.jobs.bench_work.kind import Kind, tell
 from trimwright.web.jobs.bench_work.scan import ASKS, ENDINGS, LONG, MOST_BYTES, SCAN, scan_lines
 
@@ -45,6 +45,7 @@ def panel(scan: Path, asked: Mapping[str, str], made_at: datetime, into: Path) -
             flat_stretch_chart(patch, found.limit, seams=(dart.drawn,) if dart else (), name=f"flat-{number}")
             for number, (patch, dart) in enumerate(zip(found.cut.patches, found.darts, strict=True), 1)
         ],
+        "areas": areas_of((title, each) for each in found.pieces),
         "cut": cut,
     }
 

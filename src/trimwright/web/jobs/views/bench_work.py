@@ -7,7 +7,8 @@ What was typed beside it stands in the form once more, and the file itself need 
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
+from mimetypes import guess_type
 from typing import Any
 
 from django.core.files.uploadedfile import UploadedFile
@@ -23,11 +24,12 @@ from django.views.decorators.vary import vary_on_headers
 
 from trimwright.errors import BadInput, Problem
 from trimwright.geometry.scan import MM
-from trimwright.web.jobs import bench_files, laying, store, workbench
+from trimwright.web.jobs import bench_files, kept_hides, laying, store, workbench
 from trimwright.web.jobs.bench_work import KINDS, LAYING, OUTLINE, PANEL, PHOTO, SCAN, outline
 from trimwright.web.jobs.bench_work.kind import Kind
 from trimwright.web.jobs.bench_work.scan import PICTURE
 from trimwright.web.jobs.models import BenchWork, State
+from trimwright.web.jobs.views import cut_parts
 from trimwright.web.jobs.views.workbench import Standing, benches, page_of_a_bench
 
 PENDING = (State.WAITING, State.RUNNING)
@@ -72,12 +74,15 @@ def stop_work(_request: HttpRequest, key: str) -> HttpResponse:
 @never_cache
 @require_POST
 def outline_line(request: HttpRequest, key: str) -> JsonResponse:
-    """The outline after changes by hand as it is drawn now, or all that is wrong with them; nothing is kept."""
+    """The outline after changes by hand as it is drawn now, or all that is wrong with them; kept as a draft."""
     found = store.bench_work(key)
     if found.kind != OUTLINE.id or not found.data:
         raise Http404(key)
+    moves = request.POST.get("moves", "")[:20_000]
+    if request.POST.get("keep"):
+        bench_files.keep_draft(key, moves)
     try:
-        drawn = outline.redrawn(found.data, request.POST.get("moves", "")[:20_000])
+        drawn = outline.redrawn(found.data, moves)
     except BadInput as error:
         wrong = [" ".join(f"{each.where} {each.value} {each.what} {each.way_out}".split()) for each in error.problems]
         return JsonResponse({"wrong": [each[:1].upper() + each[1:] for each in wrong]}, status=422)
@@ -90,7 +95,9 @@ def outline_line(request: HttpRequest, key: str) -> JsonResponse:
 def work(request: HttpRequest, key: str) -> HttpResponse:
     """How far it is, and what came of it; asked for every second until it is there."""
     found = store.bench_work(key)
-    context = {**_context(KINDS[found.kind], found.asked), "work": found, "pending": found.state in PENDING}
+    draft = bench_files.draft(key) if found.kind == OUTLINE.id else None
+    asked = found.asked if draft is None else found.asked | {"moves": draft}
+    context = {**_context(KINDS[found.kind], asked), "work": found, "pending": found.state in PENDING}
     again = key if bench_files.given(key) else ""
     context |= {"again": again, **_fields(request, KINDS[found.kind], again), **_came(found)}
     if (bench_files.folder(key) / PICTURE).is_file():
@@ -99,6 +106,8 @@ def work(request: HttpRequest, key: str) -> HttpResponse:
         waited = (timezone.now() - found.asked_at).total_seconds()
         stops = KINDS[found.kind].stops and found.state == State.RUNNING
         context |= {"doing": bench_files.doing(key), "waited_s": int(waited), "stops": stops}
+    else:
+        context |= cut_parts.asked(request, found)
     problems = [Problem(**each) for each in found.problems]
     if request.headers.get("HX-Request"):
         return render(request, "jobs/workbench/_work.html", {**context, "problems": problems})
@@ -134,14 +143,13 @@ def _given(
     for name in kind.long:
         if more := request.POST.get(f"more-{name}"):  # what an answer offers to be added
             typed[name] = f"{typed[name].rstrip()}\n\n{more}".lstrip()
-    problems: list[Problem] = []
     again = request.POST.get("again", "")
+    before = _before(kind, again)
+    problems = _slips(kind, typed, before, another=sent is not None)
     try:
-        again = bench_files.keep(kind, gather(request), again)
-    except BadInput as error:
-        problems += error.problems
-    try:
-        kind.refuse_slips(typed)
+        file = gather(request)
+        if file or not problems or not bench_files.given(again):
+            again = bench_files.keep(kind, file, again)
     except BadInput as error:
         problems += error.problems
     if problems:
@@ -149,9 +157,34 @@ def _given(
         wrong, beyond = workbench.beside(problems, lambda where: labels.get(where, ""))
         context = _context(kind, typed, wrong) | {"problems": beyond, "again": again if beyond == () else ""}
         context |= _fields(request, kind, context["again"])
+        if before and kind is OUTLINE and sent is None:
+            context |= {"board": True, "work": before, **_came(before)}
         return _page(request, context, status=422)
     store.ask_bench_work(again, kind.id, typed)
     return redirect(f"{reverse('bench_work', args=[again])}#told")
+
+
+def _before(kind: Kind, again: str) -> BenchWork | None:
+    """The work that is asked for once more, if anything came of it."""
+    if not again:
+        return None
+    try:
+        found = store.bench_work(again)
+    except store.NoSuchRecord:
+        return None
+    return found if found.kind == kind.id and found.data else None
+
+
+def _slips(kind: Kind, typed: Mapping[str, str], before: BenchWork | None, *, another: bool) -> list[Problem]:
+    """All that is wrong with what was typed, also after what came before."""
+    problems: list[Problem] = []
+    try:
+        kind.refuse_slips(typed)
+        if kind.refuse_again and before:
+            kind.refuse_again(typed, before.asked, before.data or {}, another)
+    except BadInput as error:
+        problems += error.problems
+    return problems
 
 
 def _context(
@@ -163,13 +196,20 @@ def _context(
     return {
         **words,
         "kind": kind.id,
-        "accept": ",".join(kind.endings),
+        "accept": ",".join((*kind.endings, *_pictures(kind))),
+        "camera": bool(_pictures(kind)),
         "lines": workbench.lines(
             kind.asks, typed, wrong, lambda each: choices.get(each) or workbench.choice_name(each)
         ),
         "long": kind.long,
         "wrong": bool(wrong),
     }
+
+
+def _pictures(kind: Kind) -> list[str]:
+    """Its kinds of pictures by the names phones know them by; a phone that saves them otherwise turns them into one."""
+    known = {guess_type(f"photo{each}")[0] or "" for each in kind.endings}
+    return sorted(each for each in known if each.startswith("image/"))
 
 
 def _fields(request: HttpRequest, kind: Kind, again: str) -> dict[str, Any]:
@@ -215,7 +255,7 @@ def _words() -> Mapping[str, Mapping[str, Any]]:
             "above": "jobs/workbench/_strips.html",
             "came": "jobs/workbench/_came_outline.html",
             "styles": ("jobs/board.css",),
-            "scripts": ("jobs/board.js", "jobs/outline.js"),
+            "scripts": ("jobs/board.js", "jobs/outline-changes.js", "jobs/outline.js"),
         },
         LAYING.id: {
             "question": LAYING.id,
@@ -224,8 +264,8 @@ def _words() -> Mapping[str, Mapping[str, Any]]:
             "action": reverse("lay_pieces"),
             "fields": "jobs/workbench/_laying_fields.html",
             "choices": {
-                "grain": _("along the grain, either way"),
-                "nap": _("one way only: nap, print"),
+                "grain": _("by the grain"),
+                "nap": _("one way only"),
                 "free": _("any way"),
             },
             "came": "jobs/workbench/_came_laying.html",
@@ -242,7 +282,8 @@ def _came(found: BenchWork) -> dict[str, Any]:
     if found.kind == SCAN.id:
         return {"data": data}
     if found.kind == LAYING.id:
-        return {"data": {**data, "hides": [{**each, "links": _laid(found.key, each)} for each in data["hides"]]}}
+        kept = {each.text for each in kept_hides.kept()}
+        return {"data": {**data, "hides": [_laid(found.key, each, kept) for each in data["hides"]]}}
     if found.kind in (PANEL.id, OUTLINE.id):
         names = {
             "true-size-a4.pdf": _("True-size sheets, A4"),
@@ -251,6 +292,8 @@ def _came(found: BenchWork) -> dict[str, Any]:
             "pieces.svg": _("SVG in mm"),
             "pieces.dxf": _("DXF in mm"),
         }
+        if found.kind == OUTLINE.id:
+            data = {**data, "read": {**data["read"], "moves": found.asked["moves"]}}
         return {
             "data": data,
             "files": [(told, reverse("bench_file", args=[found.key, n])) for n, told in names.items()],
@@ -267,14 +310,15 @@ def _came(found: BenchWork) -> dict[str, Any]:
     }
 
 
-def _laid(key: str, hide: Mapping[str, Any]) -> list[tuple[str, str]]:
-    """The files of one hide, each with what it is."""
+def _laid(key: str, hide: Mapping[str, Any], kept: Collection[str]) -> dict[str, Any]:
+    """One hide with its files, each with what it is, and its offcuts, kept already or not."""
     names = {
         "pdf": _("One long page, true size"),
         "svg": _("SVG in mm"),
         "dxf": _("DXF in mm, the pieces where they lie"),
     }
-    return [(names[each.rpartition(".")[2]], reverse("bench_file", args=[key, each])) for each in hide["files"]]
+    links = [(names[each.rpartition(".")[2]], reverse("bench_file", args=[key, each])) for each in hide["files"]]
+    return {**hide, "links": links, "offcuts": [{**each, "kept": each["hide"] in kept} for each in hide["offcuts"]]}
 
 
 def _to(question: str, typed: Mapping[str, str]) -> str:

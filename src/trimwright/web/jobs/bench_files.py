@@ -25,13 +25,14 @@ from trimwright.web.jobs.models import BenchWork
 MOST_KEPT = 40
 """Folders; a file given after that drops the oldest."""
 KEY = re.compile(r"[a-z0-9]{16}")
+DRAFT = "draft.txt"
 
 Run = Callable[..., Any]
 
 
 def keep(kind: Kind, sent: UploadedFile[bytes] | None, again: str) -> str:
     """Keep the file that was sent, or the one given before, under a key of its own; BadInput when there is none."""
-    before = given(again) if KEY.fullmatch(again) else None
+    before = given(again)
     ending = Path(sent.name or "").suffix.lower() if sent else before.suffix if before else ""
     problem = None
     if sent is None and before is None:
@@ -66,7 +67,19 @@ def folder(key: str) -> Path:
 
 def given(key: str) -> Path | None:
     """The file itself; None once it is gone."""
-    return next(folder(key).glob("given.*"), None)
+    return next(folder(key).glob("given.*"), None) if KEY.fullmatch(key) else None
+
+
+def keep_draft(key: str, text: str) -> None:
+    """Keep what is being changed by hand on its page, until it is worked out anew."""
+    if folder(key).is_dir():
+        (folder(key) / DRAFT).write_text(text, encoding="utf-8", newline="")
+
+
+def draft(key: str) -> str | None:
+    """What was being changed by hand; None where nothing was."""
+    kept = folder(key) / DRAFT
+    return kept.read_text(encoding="utf-8") if kept.is_file() else None
 
 
 def doing(key: str) -> str:

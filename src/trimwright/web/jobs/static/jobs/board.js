@@ -1,12 +1,13 @@
 // A picture with a scale that is drawn on: moved and made larger with fingers, wheel or buttons; points are taken hold of.
-// Places are mm, y up. `on` says what is there: grab(place, reach) gives the point nearest by, or null; drag(point, place)
-// and drop(point, place) while and after it is moved; tap(place) where there was none; shown(mm) with the mm of one pixel.
+// Places are mm, y up. `on` says what is there: grab(place, reach) gives the point nearest by, or null, and at(point)
+// its place; drag(point, place) and drop(point, place) while and after it is moved, as far as the finger and no further;
+// tap(place, reach) where there was none; shown(mm) with the mm of one pixel.
 (() => {
   const TAP_PX = 6, REACH_PX = 26, MOST_TIMES = 40, STEP = 1.6;
 
   window.Board = class {
     constructor(svg, [left, bottom, wide, high], on) {
-      Object.assign(this, { svg, on, all: { x: left, y: -(bottom + high), wide, high }, fingers: new Map(), held: null, moved: false });
+      Object.assign(this, { svg, on, all: { x: left, y: -(bottom + high), wide, high }, fingers: new Map(), held: null, aside: [0, 0], moved: false });
       const laid = { x: left, y: -(bottom + high), width: wide, height: high };
       for (const [name, value] of Object.entries(laid)) svg.querySelector("image")?.setAttribute(name, value);
       svg.addEventListener("pointerdown", (event) => this.#down(event));
@@ -53,9 +54,11 @@
     #down(event) {
       this.svg.setPointerCapture(event.pointerId);
       this.fingers.set(event.pointerId, event);
-      if (this.fingers.size > 1) return this.#let(event);
+      if (this.fingers.size > 1) return this.#let();
       this.moved = false;
-      this.held = this.on.grab?.(this.place(event), REACH_PX * this.mm) ?? null;
+      const there = this.place(event);
+      this.held = this.on.grab?.(there, REACH_PX * this.mm) ?? null;
+      if (this.held !== null) this.aside = this.on.at(this.held).map((each, axis) => each - there[axis]);
     }
 
     #move(event) {
@@ -65,7 +68,7 @@
       this.moved = true;
       const from = [...this.fingers.values()];
       this.fingers.set(event.pointerId, event);
-      if (this.held !== null) return this.on.drag?.(this.held, this.place(event));
+      if (this.held !== null) return this.on.drag?.(this.held, this.#carried(event));
       const to = [...this.fingers.values()];
       if (to.length > 1) {
         const apart = ([a, b]) => Math.hypot(a.clientX - b.clientX, a.clientY - b.clientY) || 1;
@@ -83,9 +86,11 @@
       const { held } = this;
       this.held = null;
       if (event.type !== "pointerup") return this.on.let?.(held);
-      if (held !== null) this.on.drop?.(held, this.moved ? this.place(event) : null);
-      else if (!this.moved) this.on.tap?.(this.place(event));
+      if (held !== null) this.on.drop?.(held, this.moved ? this.#carried(event) : null);
+      else if (!this.moved) this.on.tap?.(this.place(event), REACH_PX * this.mm);
     }
+
+    #carried(event) { return this.place(event).map((each, axis) => each + this.aside[axis]); }
 
     // A second finger: nothing is moved but the picture.
     #let() {

@@ -165,6 +165,7 @@
       }
       return nearest && { ...nearest, before: state() };
     },
+    at: ({ line, at }) => pointsOf(line)[at],
     drag: ({ line, at }, to) => { pointsOf(line)[at] = to; chosen = { line, at }; draw(); },
     drop: ({ line, at, before }, to) => {
       chosen = { line, at };

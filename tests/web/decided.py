@@ -23,18 +23,18 @@ TODAY = date(2026, 11, 5)
 def decided_once(edit: str = "") -> Decided:
     """The small cabin's plan; with an edit as JSON, the plan of the cabin after it."""
     job = apply(small_job(), EDIT.validate_json(edit)) if edit else small_job()
-    return decided(job, Book(), TODAY, _unheard)
+    return decided(job, Book(), TODAY, unheard)
 
 
 @cache
 def answered_once(about: str, edit: str = "") -> dict[str, Any]:
     """What that plan answers."""
-    pieces = answered(decided_once(edit), about, TODAY, _unheard)
+    pieces = answered(decided_once(edit), about, TODAY, unheard)
     data: dict[str, Any] = next(data for kind, _, data in pieces if kind == "answer")
     return data
 
 
-def _unheard(stage: str, gap: float | None) -> None:
+def unheard(stage: str, gap: float | None) -> None:
     """Nobody listens to how far it is."""
 
 

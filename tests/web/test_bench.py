@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 from functools import cache
 from typing import Any
@@ -16,14 +17,15 @@ from django.utils import timezone
 
 from tests.plan.small_cabin import small_job
 from tests.web.conftest import LAPTOP
-from tests.web.decided import decided_once, keep_plan, newest
+from tests.web.decided import TODAY, decided_once, keep_plan, newest, unheard
+from trimwright.book.document import Book
 from trimwright.errors import Problem
 from trimwright.job.edits import AddEntry, SetField
 from trimwright.job.events import Air, Worked
 from trimwright.web.jobs import benching, calendars, papers, store
 from trimwright.web.jobs.calendars import CALENDAR
 from trimwright.web.jobs.models import Answer, PlanRecord
-from trimwright.web.jobs.planning import answered
+from trimwright.web.jobs.planning import answered, decided, planned
 
 pytestmark = pytest.mark.django_db
 
@@ -115,8 +117,6 @@ def test_a_week_without_hours_is_told_with_the_way_out(client: Client) -> None:
     key = store.start_job(job, LAPTOP).key
     plan = keep_plan(key)
     made = decided_once()
-    from dataclasses import replace
-
     found = calendars.laid_out(replace(made.plan, job=job), "a4", lambda _share: None)
     [(kind, about, data)] = list(found)
     assert (kind, about) == ("answer", CALENDAR)
@@ -232,6 +232,49 @@ def test_a_changed_job_shows_the_calendar_before_it(client: Client, at_bench: tu
     assert "plan-ready" in then.headers["HX-Trigger"]
     assert "progress max" not in then.content.decode()
     assert data["end"]
+
+
+def test_a_tick_shows_a_calendar_at_once_and_then_a_better_one(
+    client: Client, at_bench: tuple[str, dict[str, Any]]
+) -> None:
+    """Nothing is decided again for it; until the better one is there the page says so, and prints the one before."""
+    key, data = at_bench
+    made, task = decided_once(), first_task(data)
+    noted(key, timedelta(minutes=3), kind="worked", task=task, state="begun")
+    had = client.get(reverse("bench", args=[key])).context["calendar_of"]
+    kept = store.newest_calendar(key)
+    again = decided(newest(key), Book(), TODAY, unheard, made.plan.decision)
+    assert kept is not None
+    assert again.stands
+    kind, about, told = next(planned(again, TODAY, unheard, kept.data))
+    assert (kind, about) == ("first", CALENDAR)
+    slots = {each: datetime.fromisoformat(start) for each, start, _end in told["calendar"]["slots"]}
+    assert slots[task] == min(slots.values()), "what is under way goes on first"
+    plan = keep_plan(key, again)
+    store.keep_first(plan.pk, about, json.loads(json.dumps(told)))
+    page = client.get(reverse("bench", args=[key]))
+    assert "a better calendar is being looked for" in page.content.decode()
+    for each, also in (("bench_calendar", ()), ("bench_paper", ("day-sheet", "pdf"))):
+        assert client.get(reverse(each, args=[key, *also])).status_code == 200
+    told_of = client.get(reverse("bench_progress", args=[key]), {"had": had})
+    assert "plan-ready" in told_of.headers["HX-Trigger"]
+    keep_calendar(plan)
+    told_of = client.get(reverse("bench_progress", args=[key]), {"had": page.context["calendar_of"]})
+    assert "plan-ready" in told_of.headers["HX-Trigger"]
+    assert "a better calendar" not in told_of.content.decode()
+
+
+def test_a_calendar_is_laid_out_at_once_only_where_somebody_works_to_it(at_bench: tuple[str, dict[str, Any]]) -> None:
+    """Verdicts that are still being weighed need none; at the bench even a new decision gets one first."""
+    key, data = at_bench
+    assert next(planned(decided_once(), TODAY, unheard, data))[0] == "stage"
+    noted(key, timedelta(minutes=3), kind="spent", what="parking", money=100)
+    again = decided(newest(key), Book(), TODAY, unheard, decided_once().plan.decision)
+    assert not again.stands
+    assert next(planned(again, TODAY, unheard, data))[0] == "stage"
+    noted(key, timedelta(minutes=3), kind="worked", task=first_task(data), state="begun")
+    working = replace(again, plan=replace(again.plan, job=newest(key)))
+    assert next(planned(working, TODAY, unheard, data))[0] == "first"
 
 
 def test_papers_of_the_calendar_come_as_files(client: Client, at_bench: tuple[str, dict[str, Any]]) -> None:

@@ -22,7 +22,7 @@ from trimwright.plan.quantities.so_far import promises
 from trimwright.plan.verdicts import decide
 from trimwright.plan.verdicts.again import SOON, decide_again, stand
 from trimwright.plan.verdicts.asking import courses_of
-from trimwright.plan.verdicts.verdict import Verdict, Verdicts
+from trimwright.plan.verdicts.verdict import Decision, Verdict, Verdicts
 
 if TYPE_CHECKING:
     from trimwright.plan.calendar.tasks import Air, Bench
@@ -96,6 +96,12 @@ def change_sheet(
     if not find.must:
         ways.append(left_and_recorded(job, trade, find, before))
     return ChangeSheet(job, find, where(job, find, trade), before, tuple(ways), round(monotonic() - started, 3))
+
+
+def as_it_stood(job: Job, trade: Trade, find_id: str, decision: Decision) -> Verdicts | None:
+    """The plan before a find, as it was decided; None where the job has changed otherwise since."""
+    quantities = measure(without(job, find_of(job, find_id)), trade)
+    return decision.verdicts if decision.stands_for(quantities) else None
 
 
 def as_decided(job: Job, trade: Trade, find_id: str, courses: Mapping[str, str]) -> Verdicts | None:

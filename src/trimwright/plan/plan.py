@@ -10,7 +10,7 @@ from trimwright.job.document import Job
 from trimwright.plan.buying import Buying, shop
 from trimwright.plan.quantities.cabin import Quantities
 from trimwright.plan.quantities.measure import measure
-from trimwright.plan.verdicts import Verdicts, decide
+from trimwright.plan.verdicts import Decision, Verdicts, decide
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -30,11 +30,22 @@ class Plan:
     trade: Trade
     """The facts it was made with, the shop's own among them."""
 
+    @property
+    def decision(self) -> Decision:
+        """What a later plan may stand on."""
+        return Decision(self.quantities, self.verdicts)
 
-def make_plan(job: Job, trade: Trade, *, progress: Progress | None = None) -> Plan:
-    """Measure, decide, shop. BadInput when the job names what the trade does not know."""
+
+def make_plan(job: Job, trade: Trade, *, before: Decision | None = None, progress: Progress | None = None) -> Plan:
+    """Measure, decide, shop. BadInput when the job names what the trade does not know.
+
+    Where the decision `before` still stands, nothing is decided again.
+    """
     quantities = measure(job, trade)
-    verdicts = decide(quantities, progress=progress)
+    if before is not None and before.stands_for(quantities):
+        verdicts = before.verdicts
+    else:
+        verdicts = decide(quantities, progress=progress)
     return Plan(job, quantities, verdicts, shop(job, quantities, verdicts), trade)
 
 

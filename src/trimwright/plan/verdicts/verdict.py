@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from trimwright.plan.quantities.cabin import Course
+from trimwright.plan.quantities.cabin import Course, Quantities
 
 Status = Literal["optimal", "feasible", "short"]
 
@@ -130,3 +130,19 @@ class Verdicts:
     short: Short | None
     proof: Proof
     seconds: float
+
+
+@dataclass(frozen=True)
+class Decision:
+    """Verdicts, and the quantities they were decided on."""
+
+    quantities: Quantities
+    verdicts: Verdicts
+
+    def stands_for(self, quantities: Quantities) -> bool:
+        """Whether deciding on these quantities would come to the same: it reads nothing else, and none has changed.
+
+        Work begun and finished at the bench, the shop's air, dates of one's own, an order and its arrival change none;
+        money, a find, a price, a step that is off and a part that is done do.
+        """
+        return self.quantities == quantities

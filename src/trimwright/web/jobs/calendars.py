@@ -26,36 +26,63 @@ if TYPE_CHECKING:
 
 __all__ = ["Calendar", "DayList", "Hold", "Slot", "Task"]
 
-Plain = dict[str, Any]
+Plain = Mapping[str, Any]
 Reached = Callable[[float], None]
 
 CALENDAR = "calendar"
 """What an answer of a plan is called that holds its calendar."""
 SECONDS, FREEING_SECONDS = 4.0, 0.6
 """How long an earlier hand-over is looked for, and for each change that might free the date."""
+DRAWS = 400
+"""How often it is lived through."""
+AT_ONCE_SECONDS, AT_ONCE_DRAWS = 0.2, 100
+"""The same where somebody waits for it at the bench."""
+AT_WORK = ("opened", "worked", "air", "done")
+"""Once such a thing was noted somebody stands at the bench."""
 LAID, LIVED = 0.5, 0.6
 """Shares of the whole that are done once the calendar is laid out, and once it is lived through."""
 NARROW, WIDE = 390.0, 1000.0
 """How wide the pictures are drawn, for a phone and for a table [px]."""
 
 
+def at_work(job: Job) -> bool:
+    """Whether somebody stands at the bench."""
+    return any(event.kind in AT_WORK for event in job.events)
+
+
+def at_once(plan: Plan, kept: Plain) -> Iterator[tuple[Literal["first"], str, Any]]:
+    """The kept calendar round what has changed, within a second; nothing where that can't be, and why is told later."""
+    from trimwright.plan.calendar.schedule import schedule
+
+    try:
+        bench = bench_from(plan, datetime.now(UTC))
+        calendar = schedule(bench, seconds=AT_ONCE_SECONDS, before=calendar_now(kept, plan.job))
+    except BadInput:
+        return
+    told = _promised(plan, calendar, AT_ONCE_DRAWS)
+    yield "first", CALENDAR, {**in_words(plan, calendar, told), "freed": [], "first": True}
+
+
 def laid_out(
-    plan: Plan, size: Literal["a4", "us-letter"], reached: Reached
+    plan: Plan, size: Literal["a4", "us-letter"], reached: Reached, kept: Plain | None = None
 ) -> Iterator[tuple[Literal["answer", "paper"], str, Any]]:
-    """The calendar from now on, its day sheet and its file for the phone; or what keeps it from being laid out."""
+    """The calendar from now on, its day sheet and its file for the phone; or what keeps it from being laid out.
+
+    It is looked for from the one that is `kept`.
+    """
     from trimwright.papers import bench_pdf
     from trimwright.papers.ical import calendar_file
     from trimwright.plan.calendar.schedule import schedule
 
-    now = datetime.now(UTC)
+    now, before = datetime.now(UTC), calendar_now(kept, plan.job) if kept else None
     try:
-        calendar = schedule(bench_from(plan, now), seconds=SECONDS)
+        calendar = schedule(bench_from(plan, now), seconds=SECONDS, before=before)
     except BadInput as error:
         yield "answer", CALENDAR, {"problems": [asdict(each) for each in error.problems]}
         return
     reached(LAID)
     names = names_of(plan.job)
-    told = _promised(plan, calendar)
+    told = _promised(plan, calendar, DRAWS)
     reached(LIVED)
     yield "answer", CALENDAR, {**in_words(plan, calendar, told), "freed": list(_freed(plan, calendar, reached))}
     for name in ("day-sheet", "bench-calendar"):
@@ -113,11 +140,11 @@ def _pictures(calendar: Calendar, names: Mapping[str, str], told: Promise, wide:
         yield calendar_chart(calendar, names, part=part, promised=told.at, wide=wide, name=name)
 
 
-def _promised(plan: Plan, calendar: Calendar) -> Promise:
+def _promised(plan: Plan, calendar: Calendar, draws: int) -> Promise:
     from trimwright.plan.calendar.promise import promise
 
     terms = plan.quantities.terms
-    return promise(calendar, hours_spread=terms.hours_spread / terms.hours_factor)
+    return promise(calendar, hours_spread=terms.hours_spread / terms.hours_factor, draws=draws)
 
 
 def _freed(plan: Plan, calendar: Calendar, reached: Reached) -> Iterator[Plain]:

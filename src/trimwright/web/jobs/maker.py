@@ -4,16 +4,19 @@ from __future__ import annotations
 
 import traceback
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from multiprocessing.connection import Connection
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from trimwright.book.document import Book
 from trimwright.errors import BadInput
 from trimwright.job.document import Job
 from trimwright.web.jobs.apart import APART
 from trimwright.web.jobs.shared_calendar import Held
+
+if TYPE_CHECKING:
+    from trimwright.web.jobs.planning import Decision
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +30,10 @@ class Order:
     """What is asked about the plan (`answering.py`); None has the plan itself made."""
     courses: Mapping[str, str] | None = None
     """Of a find that is weighed: the course decided for each part before it; the plan itself is not made then."""
+    decision: Decision | None = None
+    """What was decided for this job last: where it still stands, nothing is decided again."""
+    calendar: Mapping[str, Any] | None = None
+    """The calendar that is kept (`calendars.py`): the next is made from it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,9 +46,10 @@ class Several:
 class Maker:
     """The child process, started when first needed and again after it was ended.
 
-    An `Order` goes in, or `Several`. Out come ("progress", stage, gap), ("stage", name, plain data), ("answers", "",
-    plain data by what it is about), ("answer", about, plain data), ("paper", name, file) and at last ("done", problems,
-    None) or, when it was a slip of ours, ("slip", error, where).
+    An `Order` goes in, or `Several`. Out come ("progress", stage, gap), ("decided", "", decision), ("stage", name,
+    plain data), ("answers", "", plain data by what it is about), ("first", about, plain data) of an answer that is
+    looked for further, ("answer", about, plain data), ("paper", name, file) and at last ("done", problems, None) or,
+    when it was a slip of ours, ("slip", error, where).
     """
 
     def __init__(self) -> None:
@@ -72,14 +80,13 @@ class Maker:
 def make_plans(talk: Connection) -> None:
     """The child: makes what is ordered until its parent goes.
 
-    The plan made last is kept in mind, so that what is asked about it needs no deciding again.
+    What is decided anew is told, so that it comes with the next order and needs no deciding again.
     """
     from trimwright.facts import load
-    from trimwright.web.jobs.planning import Decided, answered, decided, planned, weighed
+    from trimwright.web.jobs.planning import answered, decided, planned, weighed
     from trimwright.web.jobs.shared_calendar import laid_over
 
     load()
-    last: tuple[Order, Decided] | None = None
     while True:
         try:
             order = talk.recv()
@@ -88,15 +95,16 @@ def make_plans(talk: Connection) -> None:
                 continue
             tell = _teller(talk)
             if order.about and order.courses is not None:
-                pieces = weighed(order.job, order.book, order.today, order.about, order.courses)
+                pieces = weighed(order.job, order.book, order.today, order.about, order.courses, order.decision)
                 _send(talk, pieces)
                 continue
-            plain_order = replace(order, about=None)
-            if last is None or last[0] != plain_order or order.about is None:
-                last = plain_order, decided(order.job, order.book, order.today, tell)
-            made, day = last[1], order.today
-            pieces = answered(made, order.about, day, tell) if order.about else planned(made, day, tell)
-            _send(talk, pieces)
+            made, day = decided(order.job, order.book, order.today, tell, order.decision), order.today
+            if not made.stands:
+                talk.send(("decided", "", made.plan.decision))
+            if order.about:
+                _send(talk, answered(made, order.about, day, tell, order.calendar))
+            else:
+                _send(talk, planned(made, day, tell, order.calendar))
         except BadInput as error:
             talk.send(("done", error.problems, None))
         except (EOFError, OSError, KeyboardInterrupt):

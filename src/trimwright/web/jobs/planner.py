@@ -10,17 +10,16 @@ from __future__ import annotations
 import logging
 from collections.abc import Callable
 from datetime import timedelta
-from multiprocessing.connection import Connection
 
 from django.utils import timezone
 
 from trimwright.errors import Problem
-from trimwright.web.jobs import papers, store
+from trimwright.web.jobs import calendars, decisions, papers, store
 from trimwright.web.jobs.beside import Beside
 from trimwright.web.jobs.maker import Maker, Order, Several
 from trimwright.web.jobs.models import Answer, PlanRecord
 
-SETTLE_S = 0.6
+SETTLE_S = 0.3
 """A job that was changed just now may be changed again: its plan waits so long."""
 LOOK_S = 0.2
 """How often the planner looks for a plan to make, and whether the one being made is still wanted."""
@@ -28,8 +27,6 @@ UNHEARD_S = 120
 """A plan whose worker has told nothing for so long is taken up by another."""
 ASKED_AHEAD = ("stairs", "calendar")
 """What every plan but a first call's is asked as soon as it is made (`answering.py`, `calendars.py`)."""
-AT_WORK = ("opened", "worked", "air", "done")
-"""Once such a thing was noted somebody stands at the bench, and the calendar goes first."""
 
 log = logging.getLogger(__name__)
 
@@ -83,8 +80,7 @@ def make_next(maker: Maker, stopped: Callable[[], bool] = lambda: False, *, sett
 def _made(plan: PlanRecord, maker: Maker, stopped: Callable[[], bool]) -> bool:
     """Have one plan made; False when it was given up half-way."""
     talk = maker.start()
-    made_on = timezone.localdate(plan.asked_at)
-    talk.send(Order(store.job_at(plan.job_id, plan.revision), store.book_at(plan.book), made_on))
+    talk.send(_order(plan, None))
     progress, gap, told = "", None, timezone.now()
     while True:
         heard = talk.poll(LOOK_S)
@@ -101,6 +97,10 @@ def _made(plan: PlanRecord, maker: Maker, stopped: Callable[[], bool]) -> bool:
         match talk.recv():
             case "progress", stage, near:
                 progress, gap = stage, near
+            case "decided", _, decision:
+                decisions.keep(plan.job_id, decision)
+            case "first", about, data:
+                store.keep_first(plan.pk, about, data)
             case "stage", name, data:
                 store.add_to_plan(plan.pk, name, data)
             case "answers", _, found:
@@ -119,7 +119,7 @@ def _made(plan: PlanRecord, maker: Maker, stopped: Callable[[], bool]) -> bool:
 
 def _end(plan: PlanRecord, problems: list[Problem] | tuple[Problem, ...]) -> None:
     ahead = () if problems or plan.job.is_call else ASKED_AHEAD
-    if any(event.kind in AT_WORK for event in store.job_at(plan.job_id, plan.revision).events):
+    if calendars.at_work(store.job_at(plan.job_id, plan.revision)):  # the calendar goes first
         ahead = ahead[::-1]
     for dropped in store.end_plan(plan.pk, problems, ask=ahead):
         papers.drop(plan.job_id, dropped)
@@ -143,10 +143,8 @@ def answer_next(maker: Maker, stopped: Callable[[], bool] = lambda: False) -> bo
 
 def _answered(answer: Answer, maker: Maker, stopped: Callable[[], bool]) -> bool:
     """Have one answer found; False when it was given up half-way."""
-    talk, plan = maker.start(), answer.plan
-    made_on = timezone.localdate(plan.asked_at)
-    talk.send(Order(store.job_at(plan.job_id, plan.revision), store.book_at(plan.book), made_on, answer.about))
-    return heard_out(talk, answer, lambda share: not stopped() and store.tell_answer(answer.pk, share))
+    maker.start().send(_order(answer.plan, answer.about))
+    return heard_out(maker, answer, lambda share: not stopped() and store.tell_answer(answer.pk, share))
 
 
 def lay_out_next(maker: Maker, stopped: Callable[[], bool] = lambda: False) -> bool:
@@ -176,9 +174,22 @@ def lay_out_next(maker: Maker, stopped: Callable[[], bool] = lambda: False) -> b
     return True
 
 
-def heard_out(talk: Connection, answer: Answer, is_wanted: Callable[[float], bool]) -> bool:
+def _order(plan: PlanRecord, about: str | None) -> Order:
+    """The plan, or what is asked about it, from what was decided and laid out for its job before."""
+    kept = store.newest_calendar(plan.job_id)
+    return Order(
+        store.job_at(plan.job_id, plan.revision),
+        store.book_at(plan.book),
+        timezone.localdate(plan.asked_at),
+        about,
+        decision=decisions.last(plan.job_id),
+        calendar=kept.data if kept else None,
+    )
+
+
+def heard_out(maker: Maker, answer: Answer, is_wanted: Callable[[float], bool]) -> bool:
     """Keep what the maker finds; False when it is not wanted to the end. `is_wanted` hears the share worked out."""
-    plan, share, data = answer.plan, 0.0, None
+    talk, plan, share, data = maker.start(), answer.plan, 0.0, None
     while True:
         heard = talk.poll(LOOK_S)
         if not is_wanted(share):
@@ -188,6 +199,8 @@ def heard_out(talk: Connection, answer: Answer, is_wanted: Callable[[float], boo
         match talk.recv():
             case "progress", "", near:
                 share = near or share
+            case "decided", _, decision:
+                decisions.keep(plan.job_id, decision)
             case "answer", _, found:
                 data = found
             case "stage", name, told:

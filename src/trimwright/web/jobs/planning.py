@@ -38,16 +38,18 @@ if TYPE_CHECKING:
     from trimwright.plan.sequence.holds import Hold
     from trimwright.plan.sequence.ledger import Bag, Torque
     from trimwright.plan.sequence.moves import Finding, Move, SafeWait
+    from trimwright.plan.verdicts import Decision
     from trimwright.plan.verdicts.staircase import Staircase
 
 # pages name these in their types, and ask the plan for nothing but here
-__all__ = ["Bag", "Finding", "Hold", "Line", "Move", "SafeWait", "Standing", "Torque", "WayBack"]
+__all__ = ["Bag", "Decision", "Finding", "Hold", "Line", "Move", "SafeWait", "Standing", "Torque", "WayBack"]
 
 Plain = dict[str, Any]
 Told = Callable[[str, float | None], None]
 """Called with what is being worked out and how far it is from proven, as a share."""
-Piece = tuple[Literal["stage", "answers", "answer", "paper"], str, Any]
-"""A stage's or an answer's plain data, or a paper's PDF, with its name; `answers` are several by name."""
+Piece = tuple[Literal["stage", "answers", "first", "answer", "paper"], str, Any]
+"""A stage's or an answer's plain data, or a paper's PDF, with its name; `answers` are several by name, and a `first`
+answer is one that is looked for further."""
 
 
 QUOTE: Literal["quote"] = "quote"
@@ -59,10 +61,12 @@ class Decided:
 
     plan: Plan
     trade: Trade
+    stands: bool
+    """Whether nothing was decided again."""
 
 
-def decided(job: Job, book: Book, today: date, told: Told) -> Decided:
-    """The plan; BadInput when the job does not fit what is known."""
+def decided(job: Job, book: Book, today: date, told: Told, before: Decision | None = None) -> Decided:
+    """The plan; what was decided `before` is kept where it stands. BadInput when the job does not fit what is known."""
     from trimwright.book.applied import apply_book, equipped
     from trimwright.facts import load
     from trimwright.job.check import checked
@@ -77,23 +81,28 @@ def decided(job: Job, book: Book, today: date, told: Told) -> Decided:
         gap = abs(best - bound) / max(1.0, abs(best))
         told(stage, gap if gap < 1 else None)
 
-    return Decided(make_plan(job, trade, progress=progress), trade)
+    plan = make_plan(job, trade, before=before, progress=progress)
+    return Decided(plan, trade, stands=before is not None and plan.verdicts is before.verdicts)
 
 
-def weighed(job: Job, book: Book, today: date, about: str, courses: Mapping[str, str]) -> Iterator[Piece]:
-    """What each answer to a find would come to, and its paper, from the courses decided before it; about a second.
+def weighed(
+    job: Job, book: Book, today: date, about: str, courses: Mapping[str, str], decision: Decision | None = None
+) -> Iterator[Piece]:
+    """What each answer to a find would come to, and its paper, from what was decided before it; about a second.
 
-    The plan with the find in it is not waited for.
+    Where that `decision` is not kept any more, from the `courses` it took. The plan with the find in it is not waited
+    for.
     """
     from trimwright.book.applied import apply_book, equipped
     from trimwright.facts import load
     from trimwright.papers import change_sheet_pdf
     from trimwright.papers.change_sheet import in_words
-    from trimwright.plan.changes import as_decided, change_sheet
+    from trimwright.plan.changes import as_decided, as_it_stood, change_sheet
 
     job, trade = equipped(job, book), apply_book(load(), book, job.money.currency, today)
     find = about.removeprefix(answering.CHANGE)
-    before = as_decided(job, trade, find, courses) if courses else None
+    before = as_it_stood(job, trade, find, decision) if decision else None
+    before = before or (as_decided(job, trade, find, courses) if courses else None)
     sheet = change_sheet(job, trade, find, before=before)
     lets_go = {way.answer: list(way.lets_go) for way in sheet.ways}
     yield "answer", about, {**in_words(sheet), "lets_go": lets_go, "answers": [way.answer for way in sheet.ways]}
@@ -130,8 +139,13 @@ def find_takes(find: str, job: Job, trade: Trade) -> tuple[tuple[int, int, int],
     return (round(money.low), round(money.likely), round(money.high)), (low, likely, high)
 
 
-def planned(made: Decided, today: date, told: Told) -> Iterator[Piece]:
-    """Each stage, what is answered without asking the solver, and each paper, as soon as it is there."""
+def planned(made: Decided, today: date, told: Told, kept: Mapping[str, Any] | None = None) -> Iterator[Piece]:
+    """Each stage, what is answered without asking the solver, and each paper, as soon as it is there.
+
+    Before all of it, where a calendar is `kept` and somebody works to it: that calendar, round what has changed.
+    """
+    if kept is not None and (made.stands or calendars.at_work(made.plan.job)):
+        yield from calendars.at_once(made.plan, kept)
     for name, stage in STAGES.items():
         yield "stage", name, stage(made.plan, made.trade)
     yield "answers", "", answering.at_once(made.plan, made.trade)
@@ -139,13 +153,18 @@ def planned(made: Decided, today: date, told: Told) -> Iterator[Piece]:
     yield from _papers(made.plan, today)
 
 
-def answered(made: Decided, about: str, today: date, told: Told) -> Iterator[Piece]:
+def answered(
+    made: Decided, about: str, today: date, told: Told, kept: Mapping[str, Any] | None = None
+) -> Iterator[Piece]:
     """What is asked about a plan, and the papers that go with it; seconds of the solver's time.
+
+    A calendar begins from the one that is `kept`.
 
     With the staircase the quote can set offers for less and for more beside the plan, so it is printed anew.
     """
     if about == calendars.CALENDAR:
-        yield from calendars.laid_out(made.plan, _printed(made.plan.job, today)[1], lambda share: told("", share))
+        size = _printed(made.plan.job, today)[1]
+        yield from calendars.laid_out(made.plan, size, lambda share: told("", share), kept)
     elif about == answering.STAIRS:
         found = answering.climbed(made.plan, lambda share: told("", share))
         yield "answer", about, answering.stairs(made.plan, found)

@@ -11,7 +11,7 @@ from collections.abc import Callable
 
 from django.utils import timezone
 
-from trimwright.web.jobs import store
+from trimwright.web.jobs import decisions, store
 from trimwright.web.jobs.beside import Beside
 from trimwright.web.jobs.maker import Maker, Order
 from trimwright.web.jobs.models import Answer
@@ -62,13 +62,18 @@ def weigh_next(maker: Maker, stopped: Callable[[], bool] = lambda: False) -> boo
 
 
 def _weighed(answer: Answer, maker: Maker, stopped: Callable[[], bool]) -> bool:
-    talk, plan = maker.start(), answer.plan
-    decided = store.newest_with(plan.job_id, "verdicts")
-    job, made_on = store.job_at(plan.job_id, plan.revision), timezone.localdate(plan.asked_at)
-    talk.send(
-        Order(job, store.book_at(plan.book), made_on, answer.about, courses_in(decided.result if decided else {}))
+    plan = answer.plan
+    before = store.newest_with(plan.job_id, "verdicts")
+    order = Order(
+        store.job_at(plan.job_id, plan.revision),
+        store.book_at(plan.book),
+        timezone.localdate(plan.asked_at),
+        answer.about,
+        courses_in(before.result if before else {}),
+        decisions.last(plan.job_id),
     )
-    return heard_out(talk, answer, lambda _share: not stopped() and store.is_asked(answer.pk))
+    maker.start().send(order)
+    return heard_out(maker, answer, lambda _share: not stopped() and store.is_asked(answer.pk))
 
 
 def courses_in(result: object) -> dict[str, str]:

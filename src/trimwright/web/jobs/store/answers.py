@@ -27,6 +27,14 @@ def keep_answers(pk: int, answers: Mapping[str, object]) -> None:
             Answer.objects.bulk_create(rows, batch_size=100)
 
 
+def keep_first(pk: int, about: str, data: object) -> None:
+    """Show what is there of an answer at once, and look for it further; nothing when the plan is gone."""
+    with transaction.atomic():
+        if PlanRecord.objects.filter(pk=pk).select_for_update().exists():
+            found = {"data": data, "state": State.WAITING, "asked_at": timezone.now()}
+            Answer.objects.update_or_create(plan_id=pk, about=about, defaults=found)
+
+
 def ask(pk: int, about: str, *, urgent: bool) -> Answer:
     """The answer of a plan; asked for when nobody has yet. `urgent` when a person waits for it."""
     found, made = Answer.objects.get_or_create(
@@ -116,7 +124,12 @@ def ask_over(pk: int, about: str) -> None:
     ended.update(state=State.WAITING, share=0.0, urgent=True)
 
 
-def newest_calendar(key: str) -> Answer | None:
-    """The newest calendar that could be laid out: while a plan is made anew, or fits no calendar, the one before."""
+def newest_calendar(key: str, *, printed: bool = False) -> Answer | None:
+    """The newest calendar that could be laid out: while a plan is made anew, or fits no calendar, the one before.
+
+    `printed`: one that is on paper, so not one that was laid out at once and is looked for further.
+    """
     found = Answer.objects.filter(plan__job=key, about=CALENDAR, data__has_key="calendar")
+    if printed:
+        found = found.exclude(data__has_key="first")
     return found.order_by("-plan_id").first()

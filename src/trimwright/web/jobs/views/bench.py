@@ -135,7 +135,7 @@ def progress(request: HttpRequest, key: str) -> HttpResponse:
     """How far the calendar is; once the page's is out of date it is told by the event `plan-ready`."""
     context = {**_planning(key), "row": store.record(key)}
     response = render(request, "jobs/bench/_progress.html", context)
-    if str(context["calendar_of"]) != request.GET.get("had", ""):
+    if context["calendar_of"] != request.GET.get("had", ""):
         trigger_client_event(response, "plan-ready", {"calendar": context["calendar_of"]})
     return response
 
@@ -143,8 +143,8 @@ def progress(request: HttpRequest, key: str) -> HttpResponse:
 @never_cache
 @require_GET
 def paper(request: HttpRequest, key: str, name: str, ending: str) -> FileResponse:
-    """The day sheet, the calendar on paper, or the file for the phone's own calendar; of the calendar that is shown."""
-    found = store.newest_calendar(key)
+    """The day sheet, the calendar on paper, or the file for the phone's own calendar; of the newest that is printed."""
+    found = store.newest_calendar(key, printed=True)
     if found is None or PAPERS.get(name) != ending:
         raise store.NoSuchRecord(f"{key}: {name}.{ending}")
     plan = PlanRecord.objects.defer("result").get(pk=found.plan_id)
@@ -164,9 +164,11 @@ def _planning(key: str) -> dict[str, Any]:
     """Which calendar is there, and how far the next one is; the newest plan is asked for its own where it has none."""
     row = store.record(key)
     plan, found = store.ask_for_plan(row), store.newest_calendar(key)
+    is_first = bool(found and found.plan_id == plan.pk and (found.data or {}).get("first"))
     coming = store.ask(plan.pk, CALENDAR, urgent=True) if plan.state == State.DONE else None
     return {
-        "calendar_of": found.pk if found else 0,
+        "calendar_of": f"{found.pk}{'-first' if is_first else ''}" if found else "",
+        "calendar_first": is_first,
         "calendar_coming": coming,
         "calendar_failed": bool(coming and coming.state == State.FAILED),
         "calendar_pending": plan.state in PENDING or bool(coming and coming.state in (State.WAITING, State.RUNNING)),

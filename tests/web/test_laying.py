@@ -97,6 +97,21 @@ def test_an_offcut_is_kept_laid_on_and_taken_out(client: Client) -> None:
     assert kept_hides.kept() == (hide,)
 
 
+def test_a_piece_in_a_zone_is_kept_out_with_one_touch(client: Client) -> None:
+    all_neck = "outline\n0 0\n340 0\n340 260\n0 260\nzone neck\n-50 -50\n400 -50\n400 300\n-50 300\n"
+    hide = kept_hides.keep("piece of a neck", all_neck)
+    first = lay(client, pieces=[dxf("side.dxf", SIDE)], hide=[hide.key])
+    assert first.data
+    assert first.data["hides"][0]["in_zones"] == [{"piece": "side", "zone": "neck"}]
+    assert 'name="more-not_in" value="side = neck"' in page(client, first.key)
+    again = lay(client, **{"again": first.key, "not_in": "", "more-not_in": "side = neck"})
+    assert again.data
+    assert again.data["left_over"] == ["side"]
+    shown = page(client, again.key)
+    assert "side = neck</textarea>" in shown
+    assert "No room found for one piece" in shown
+
+
 def test_the_chance_of_one_more_is_told_on_demand(client: Client) -> None:
     hide = kept_hides.keep("tan hide", HIDE)
     first = lay(client, pieces=[dxf("sides.dxf", SIDE)], hide=[hide.key])

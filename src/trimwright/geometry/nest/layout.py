@@ -98,6 +98,19 @@ def _faults(layout: Layout) -> Iterator[str]:
                 yield f"{asked.piece.name} is too near {layout.asked[other.number].piece.name}"
 
 
+def in_zones(layout: Layout, on: int) -> tuple[tuple[str, str], ...]:
+    """Which pieces of a hide lie in which of its zones, by their names."""
+    from shapely import Polygon
+
+    found = {
+        (piece.name, zone.name)
+        for piece in layout.pieces(on)
+        for zone in layout.hides[on].zones
+        if Polygon(piece.outline).intersection(Polygon(zone.outline)).area > NEAR_MM
+    }
+    return tuple(sorted(found))
+
+
 def offcuts(layout: Layout, on: int) -> tuple[Hide, ...]:
     """What is left of a hide in pieces worth keeping, largest first, each a hide of its own for a later layout.
 

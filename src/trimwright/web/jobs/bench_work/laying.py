@@ -239,7 +239,7 @@ def _told(layout: Layout, on: int, made_at: datetime, into: Path) -> dict[str, A
     """One hide with what lies on it: its picture, its offcuts as hides again, its files."""
     from trimwright.charts.hide import hide_chart
     from trimwright.geometry.nest.hide import usable_as_is_mm2, written
-    from trimwright.geometry.nest.layout import offcuts
+    from trimwright.geometry.nest.layout import in_zones, offcuts
 
     hide, kept = layout.hides[on], offcuts(layout, on)
     right, left = max(x for x, _ in hide.outline), min(x for x, _ in hide.outline)
@@ -251,6 +251,7 @@ def _told(layout: Layout, on: int, made_at: datetime, into: Path) -> dict[str, A
         "long_m": round((right - left) / 1000, 2),
         "picture": hide_chart(layout, on, offcuts=kept, name=f"hide-{on + 1}"),
         "files": _written(layout, on, made_at, into),
+        "in_zones": [{"piece": piece, "zone": zone} for piece, zone in in_zones(layout, on)],
         "offcuts": [
             {
                 "name": each.name,

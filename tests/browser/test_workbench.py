@@ -171,7 +171,7 @@ def test_a_seam_is_drawn_on_a_scan_and_cuts_it_in_two(
 def test_points_of_an_outline_are_moved_on_its_picture(
     open_page: Callable[..., Page], console: Console, tmp_path: Path
 ) -> None:
-    """Dragged, typed, nudged, added, crossed, undone; kept by the browser, and cut so."""
+    """Dragged by taking hold beside it, typed, nudged, added, crossed, undone; kept with the work, and cut so."""
     console.expect("422")
     (tmp_path / "card.jpg").write_bytes(jpeg(close(thick=3.0).photo()))
     page = open_page("/workbench/outline/")
@@ -190,9 +190,9 @@ def test_points_of_an_outline_are_moved_on_its_picture(
     handle = told.locator("circle.handle").first.bounding_box()
     assert handle
     x, y = handle["x"] + handle["width"] / 2, handle["y"] + handle["height"] / 2
-    page.mouse.move(x, y)
+    page.mouse.move(x + 12, y)
     page.mouse.down()
-    page.mouse.move(x - 20, y, steps=4)
+    page.mouse.move(x - 8, y, steps=4)
     page.mouse.up()
     expect(told.locator("[data-name]")).to_have_text("Point 1")
     expect(lines).to_have_value(re.compile(r"^1 -\d+(\.\d)? 1[456](\.\d)?$"))
@@ -203,13 +203,14 @@ def test_points_of_an_outline_are_moved_on_its_picture(
     page.keyboard.press("ArrowUp")
     expect(lines).to_have_value(re.compile(r"^1 -4 1\d(\.\d)?$"))
     moved = lines.input_value()
-    told.get_by_role("button", name="Add one behind it").click()
+    told.get_by_role("button", name="Add one").click()
     expect(told.locator("[data-name]")).to_have_text("Added behind point 1")
     told.get_by_role("button", name="Make it a corner").click()
     expect(lines).to_have_value(re.compile(r"\n1\+ \S+ \S+ corner$"))
     told.get_by_label("y in mm").fill("900")
     told.get_by_label("y in mm").press("Enter")
-    expect(told.locator("[data-wrong]")).to_contain_text("makes the outline cross itself")
+    expect(told.locator("[data-wrong]")).to_contain_text("makes the outline cross itself near")
+    expect(told.get_by_role("button", name="Draw the pieces anew")).to_be_hidden()
     fits(page)
     is_accessible(page)
     for _ in range(3):

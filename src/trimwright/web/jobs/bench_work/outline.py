@@ -31,8 +31,9 @@ ASKS = (
     Ask("notches", "notches: at a point, or mm behind it", "7, 7+42.5"),
     Ask(
         "moves",
-        "points changed by hand, a change to a line",
-        "12 103.5 88 moves point 12, 12+ 110 90 adds a point behind it, 12- takes it out; corner or curve at the end",
+        "list of points changed by hand",
+        "a change to a line: 12 103.5 88 moves point 12, 12+ 110 90 adds one behind it, 12- takes it out; corner or "
+        "curve behind a place makes it one",
     ),
 )
 PICTURE = "from-above.jpg"

@@ -20,6 +20,8 @@ from trimwright.plan.sequence.holds import Hold, checked_at
 
 SEAT, BOLTS = "fseat_off.driver", "bolts or nuts to the floor"
 SILL = "sill_plate.driver"
+ANCHORED = "belt_front.driver"
+"""The step of the small cabin's belt, and the belt of a whole car."""
 NOW = datetime.fromisoformat(AT).astimezone() + timedelta(days=30)
 
 
@@ -124,6 +126,17 @@ def test_a_must_do_is_done_and_paid_or_the_car_stays() -> None:
     assert ("not done", BELT) in small_ends({"kind": "done", "part": BELT, "course": "leave"})
 
 
+def test_a_belt_fitted_new_is_tightened_to_the_book_though_nobody_noted_the_old_one_off() -> None:
+    done = {"kind": "done", "part": BELT, "course": "belt_replace"}
+    assert ("no torque", ANCHORED) not in small_ends()
+    assert ("no torque", ANCHORED) in small_ends(done)
+    assert ("no torque", ANCHORED) not in small_ends(done | {"course": "belt_wash"})
+    figure = {"kind": "fixing", "step": ANCHORED, "fixing": "anchor bolts", "newton_metres": 45}
+    assert ("not tightened", ANCHORED) in small_ends(done, figure)
+    tick = {"kind": "tightened", "step": ANCHORED, "fixing": "anchor bolts", "newton_metres": 45}
+    assert not {("no torque", ANCHORED), ("not tightened", ANCHORED)} & set(small_ends(done, figure, tick))
+
+
 def test_what_the_owner_must_have_counts_like_what_holds_people() -> None:
     job = small_job(wishes={"must_do": [VISOR]})
     plan = small_plan()
@@ -218,6 +231,18 @@ def test_what_was_tried_before_restraint_equipment_was_open_tells_nothing() -> N
     job = sound()
     seat = happened(job, sheet(job), opened(SEAT), opened(SEAT, back_on=True))
     assert not any(each.result for each in sheet_of_tests(seat, TRADE))
+
+
+def test_seats_and_belts_are_tried_anew_once_their_bolts_were_undone_in_a_car_without_restraint_electrics() -> None:
+    plain = sound().model_dump(mode="json")
+    plain["car"]["equipment"] = dict.fromkeys(plain["car"]["equipment"], "no")
+    job = Job.from_plain(plain)
+    tried = happened(job, sheet(job))
+    assert all(each.result for each in sheet_of_tests(tried, TRADE))
+    for undone in (opened(SEAT), {"kind": "done", "part": ANCHORED, "course": "belt_replace"}):
+        left = {each.test.id for each in sheet_of_tests(happened(tried, undone), TRADE) if not each.result}
+        assert {"belt_pull", "seat_locks"} <= left
+        assert "horn" not in left
 
 
 @pytest.mark.parametrize(

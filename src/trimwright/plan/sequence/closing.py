@@ -11,7 +11,19 @@ from datetime import datetime
 
 from trimwright.facts.trade import FinalTest, Trade
 from trimwright.job.document import Job
-from trimwright.job.events import Account, Bought, Done, Find, HandedOver, Intake, Opened, RestraintLamp, Snag, Tested
+from trimwright.job.events import (
+    Account,
+    Bought,
+    Done,
+    Event,
+    Find,
+    HandedOver,
+    Intake,
+    Opened,
+    RestraintLamp,
+    Snag,
+    Tested,
+)
 from trimwright.job.fields import treatments_named
 from trimwright.plan.quantities.cabin import LEAVE
 from trimwright.plan.quantities.safety import may_be_left
@@ -20,7 +32,7 @@ from trimwright.plan.quantities.surveyed import survey
 from trimwright.plan.sequence import moves
 from trimwright.plan.sequence.curing import cured_at
 from trimwright.plan.sequence.holds import CHECKS, Hold, Kind, checked_at, is_off, laid_open, loose
-from trimwright.plan.sequence.ledger import bags, torques, touched
+from trimwright.plan.sequence.ledger import bags, restraint_fitted, torques, touched, undone
 from trimwright.plan.sequence.moves import Sequence
 from trimwright.plan.sequence.touching import BATTERY, is_restrained
 from trimwright.plan.verdicts.verdict import Verdicts
@@ -51,10 +63,11 @@ def must_dos(job: Job, trade: Trade, verdicts: Verdicts) -> tuple[MustDo, ...]:
 
 def open_ends(sequence: Sequence, musts: Iterable[MustDo], job: Job, trade: Trade, now: datetime) -> tuple[Hold, ...]:
     """All that has to be done or said before the car goes back, at `now`, an aware instant."""
+    apart = undone(job, trade)
     return (
         *_still_off(sequence, job, trade),
         *_open_bags(sequence, job, trade),
-        *loose(each for each in torques(sequence, job, trade) if is_off(each.step, job) is not None),
+        *loose(each for each in torques(sequence, job, trade) if each.step in apart),
         *_unchecked(job, trade),
         *_curing(sequence, job, trade, now),
         *_undone(musts, job, trade),
@@ -162,8 +175,8 @@ class Line:
 def sheet_of_tests(job: Job, trade: Trade) -> tuple[Line, ...]:
     """Every test of what this car may have, with what has come of it.
 
-    What was tried before restraint equipment was last laid open tells nothing any more, and no lamp lights while the
-    battery is off.
+    What was tried before restraint equipment was last laid open tells nothing any more, no more than belts and seats
+    tried before their bolts were last undone, and no lamp lights while the battery is off.
     """
     found = blank = {
         each.id: Line(each, "", "", None, _must_pass(each, job, trade)) for each in asked_tests(job, trade)
@@ -174,6 +187,8 @@ def sheet_of_tests(job: Job, trade: Trade) -> tuple[Line, ...]:
             battery_off = not event.back_on
         if isinstance(event, Opened) and not event.back_on and _is_restrained(event.step, job, trade):
             found = blank
+        elif _undoes_what_holds(event, job, trade):
+            found = found | {test: line for test, line in blank.items() if line.must_pass}
         if isinstance(event, Tested):
             told = {test: result for test, result in event.results.items() if test in found}
             found = found | {
@@ -208,6 +223,14 @@ def _must_pass(test: FinalTest, job: Job, trade: Trade) -> bool:
 def _is_restrained(step: str, job: Job, trade: Trade) -> bool:
     kind = trade.parts.get(step.partition(".")[0])
     return kind is None or is_restrained(kind, job.car.equipment)
+
+
+def _undoes_what_holds(event: Event, job: Job, trade: Trade) -> bool:
+    """Whether a bolt of a belt or a seat was undone: what bears it came off, or a restraint part was fitted new."""
+    if not isinstance(event, Opened) or event.back_on:
+        return restraint_fitted(event, job, trade) is not None
+    kind = trade.parts.get(event.step.partition(".")[0])
+    return kind is not None and any(each.holds for each in kind.fixings)
 
 
 def asked_tests(job: Job, trade: Trade) -> tuple[FinalTest, ...]:

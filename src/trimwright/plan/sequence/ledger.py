@@ -13,11 +13,13 @@ from typing import Literal
 
 from trimwright import units
 from trimwright.craft.torque import SOURCE, general_torque, thread_of
+from trimwright.facts.access import part_id
 from trimwright.facts.fixings import Fixing, Grade, Holds
 from trimwright.facts.trade import PartKind, Trade
 from trimwright.job.document import Job
 from trimwright.job.events import Bag as BagNoted
-from trimwright.job.events import FixingKnown, Opened, Tightened
+from trimwright.job.events import Done, Event, FixingKnown, Opened, Tightened
+from trimwright.job.fields import treatments_named
 from trimwright.plan.sequence.moves import Sequence
 from trimwright.plan.sequence.touching import BATTERY, fixings
 from trimwright.worked import Worked
@@ -183,9 +185,9 @@ def _tightened(step: str, fixing: Fixing, job: Job) -> Tightened | None:
 
 
 def touched(sequence: Sequence, job: Job, trade: Trade) -> dict[str, str]:
-    """The steps of the sequence and those ever opened, with what they take off."""
+    """The steps of the sequence and those ever undone, with what they take off."""
     names = {each.step: each.name for each in sequence.strip if each.doing == "off" and each.step}
-    for step in _off(job):
+    for step in undone(job, trade):
         kind, place = trade.parts.get(_kind(step)), step.partition(".")[2].replace("_", " ")
         names.setdefault(step, (kind.name if kind else step) + (f", {place} side" if kind and place else ""))
     names.pop(BATTERY, None)
@@ -198,9 +200,20 @@ def when_safe(sequence: Sequence, job: Job) -> datetime | None:
     return off[-1].at if off and not off[-1].back_on and sequence.safe_wait else None
 
 
-def _off(job: Job) -> dict[str, bool]:
-    """Every step ever opened, and whether it is off."""
-    return {each.step: not each.back_on for each in job.events if isinstance(each, Opened)}
+def undone(job: Job, trade: Trade) -> tuple[str, ...]:
+    """Every step whose fixings were ever undone: opened, or of a restraint part that was fitted new."""
+    steps = (each.step if isinstance(each, Opened) else restraint_fitted(each, job, trade) for each in job.events)
+    return tuple(dict.fromkeys(step for step in steps if step is not None))
+
+
+def restraint_fitted(event: Event, job: Job, trade: Trade) -> str | None:
+    """The step of the restraint part that was fitted new, noted off or not; None where the event tells of no such."""
+    part = next((each for each in job.parts if isinstance(event, Done) and each.id == event.part), None)
+    kind = trade.parts.get(part.kind) if part is not None else None
+    if part is None or kind is None or not kind.is_restraint or not isinstance(event, Done):
+        return None
+    bought = any(trade.treatments[each].buys for each in treatments_named(event.course) if each in trade.treatments)
+    return part_id(part.kind, part.place) if bought else None
 
 
 def _held(step: str, job: Job, trade: Trade) -> tuple[Fixing, ...]:

@@ -21,6 +21,7 @@ from trimwright.geometry.pattern import turned
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
+    from shapely import Polygon
 
     Squares = NDArray[np.bool_]
     Grid = NDArray[np.float32]
@@ -84,13 +85,25 @@ class Ground:
         return off
 
     def _boxes(self, left: float, bottom: float, rows: int, columns: int) -> Any:
-        import numpy as np
         import shapely
 
-        x = left + self.cell * np.arange(columns)
-        y = bottom + self.cell * np.arange(rows)
-        right, up = np.meshgrid(x, y)
+        right, up = self._corners(left, bottom, rows, columns)
         return shapely.box(right, up, right + self.cell, up + self.cell)
+
+    def _corners(self, left: float, bottom: float, rows: int, columns: int) -> Any:
+        import numpy as np
+
+        return np.meshgrid(left + self.cell * np.arange(columns), bottom + self.cell * np.arange(rows))
+
+    def _touched(self, shape: Polygon, left: float, bottom: float, rows: int, columns: int) -> Squares:
+        """The squares that a shape touches; boxes are made only of those none of whose corners lies in it."""
+        import shapely
+
+        inside = shapely.contains_xy(shape, *self._corners(left, bottom, rows + 1, columns + 1))
+        found: Squares = inside[:-1, :-1] | inside[1:, :-1] | inside[:-1, 1:] | inside[1:, 1:]
+        right, up = (each[~found] for each in self._corners(left, bottom, rows, columns))
+        found[~found] = shapely.intersects(shape, shapely.box(right, up, right + self.cell, up + self.cell))
+        return found
 
     def _stamps(self, asked: ToLay, clear: Clearances) -> tuple[Stamp, ...]:
         """One for each turn; pieces that are alike share them."""
@@ -110,7 +123,7 @@ class Ground:
         left, bottom, right, top = wider.bounds
         left, bottom = left - 1e-6, bottom - 1e-6
         rows, columns = ceil((top - bottom) / self.cell), ceil((right - left) / self.cell)
-        taken = shapely.intersects(wider, self._boxes(left, bottom, rows, columns))
+        taken = self._touched(wider, left, bottom, rows, columns)
         padded = np.pad(taken, 1)
         ring = binary_dilation(padded) & ~padded
         touched = int(ring.sum())

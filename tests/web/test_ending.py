@@ -24,6 +24,10 @@ NEW_BELT = (
     {"kind": "done", "part": BELT, "course": "belt_replace"},
     {"kind": "bought", "thing": "part", "part": BELT, "source": "new", "paid": 18000},
 )
+TIGHT = (
+    {"kind": "fixing", "step": "belt_front.driver", "fixing": "anchor bolts", "newton_metres": 45},
+    {"kind": "tightened", "step": "belt_front.driver", "fixing": "anchor bolts", "newton_metres": 45},
+)
 
 
 def all_passed(key: str, **other: str) -> dict[str, str]:
@@ -163,7 +167,7 @@ def test_the_keys_are_refused_with_all_that_is_open_and_the_way_out(
 
 def test_an_unpaid_must_do_keeps_the_car(client: Client) -> None:
     done, _bought = NEW_BELT
-    key = begun(done)
+    key = begun(done, *TIGHT)
     send(client, key, "final_tests", **all_passed(key))
     send(client, key, "sign_tests", **YES)
     page = send(client, key, "hand_over", **YES)
@@ -172,8 +176,17 @@ def test_an_unpaid_must_do_keeps_the_car(client: Client) -> None:
     ]
 
 
-def test_the_keys_go_back_once_nothing_is_open(client: Client) -> None:
+def test_a_belt_fitted_new_is_tightened_on_its_screen_though_nobody_noted_the_old_one_off(client: Client) -> None:
     key = begun(*NEW_BELT)
+    [wanted] = [each for each in send(client, key, "hand_over", **YES).context["in_the_way"] if each.hold.fixing]
+    assert wanted.hold.kind == "no torque"
+    screen = client.get(wanted.url)
+    assert screen.status_code == 200
+    assert "anchor bolts" in screen.content.decode()
+
+
+def test_the_keys_go_back_once_nothing_is_open(client: Client) -> None:
+    key = begun(*NEW_BELT, *TIGHT)
     send(client, key, "final_tests", **all_passed(key))
     send(client, key, "sign_tests", **YES)
     for _time in range(2):

@@ -18,7 +18,7 @@ from trimwright.plan.sequence import moves
 from trimwright.plan.sequence.coming_off import safe_from
 from trimwright.plan.sequence.curing import cured_at
 from trimwright.plan.sequence.holds import CHECKS, Hold, checked_at, is_off, laid_open, loose
-from trimwright.plan.sequence.ledger import Bag, Torque, bags, torques, touched
+from trimwright.plan.sequence.ledger import Bag, Torque, bags, torques, touched, undone
 from trimwright.plan.sequence.moves import Move, Sequence, back_id
 from trimwright.plan.sequence.touching import BATTERY
 
@@ -65,7 +65,7 @@ class WayBack:
         gone = [
             Move(back_id(step), "back", name, step=step, bag=step)
             for step, name in self._named.items()
-            if step not in steps and is_off(step, self.job) is not None
+            if step not in steps and step in self._undone
         ]
         return tuple(self.standing(each) for each in (*gone, *planned))
 
@@ -81,7 +81,7 @@ class WayBack:
         """Whether it is noted, and nothing has been laid open since."""
         if move.id in CHECKS:
             return checked_at(move.id, self.job, self.trade) is not None
-        return move.step is not None and is_off(move.step, self.job) is False
+        return move.step in self._undone and not is_off(move.step or "", self.job)
 
     def holds(self, move: Move) -> tuple[Hold, ...]:
         """Everything that keeps the move from being made now."""
@@ -112,6 +112,10 @@ class WayBack:
     @cached_property
     def _named(self) -> Mapping[str, str]:
         return touched(self.sequence, self.job, self.trade)
+
+    @cached_property
+    def _undone(self) -> frozenset[str | None]:
+        return frozenset(undone(self.job, self.trade))
 
     @cached_property
     def _done(self) -> Mapping[str, Done]:

@@ -197,6 +197,13 @@ def test_points_of_an_outline_are_moved_on_its_picture(
     expect(told.locator("[data-name]")).to_have_text("Point 1")
     expect(lines).to_have_value(re.compile(r"^1 -\d+(\.\d)? 1[456](\.\d)?$"))
     expect(way).not_to_have_attribute("d", read or "")
+    first, last = (told.locator("circle.handle").nth(each).bounding_box() for each in (0, -1))
+    assert first
+    assert last
+    page.mouse.click((first["x"] + last["x"]) / 2 + 6, (first["y"] + last["y"]) / 2 + 6)
+    expect(told.locator("[data-name]")).to_have_text(re.compile(r"^On the edge behind point \d+$"))
+    told.get_by_role("button", name="The next point").click()
+    expect(told.locator("[data-name]")).to_have_text("Point 1")
     told.get_by_label("x in mm").fill("-4")
     told.get_by_label("x in mm").press("Enter")
     told.locator(".board svg").focus()

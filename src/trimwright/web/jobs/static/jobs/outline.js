@@ -70,6 +70,7 @@
       for (const axis of ["x", "y"]) if (document.activeElement !== find(axis)) find(axis).value = point ? point[axis].toFixed(1) : "";
       find("wrong").replaceChildren(...wrong.map((each) => Object.assign(document.createElement("span"), { className: "warn", textContent: each })));
       find("anew").hidden = typed().trim() === worked || wrong.length > 0;
+      if (document.activeElement.disabled && place.contains(document.activeElement)) svg.focus({ preventScroll: true });  // keys go on working
     };
 
     const choose = (at, on = null) => { chosen = at; spot = on; draw(); tell(); };

@@ -63,7 +63,9 @@ def test_an_event_is_noted_and_told(arguments: tuple[str, ...], line: str, trimw
         (("log", "worked", "visor/visor_recover/1", "over"), "is none of: begun, finished"),
         (("log", "air", "18", "55%"), "is no temperature with its unit"),
         (("log", "air", "18 C", "55"), "is not above 0 and up to 100 %"),
+        (("log", "done", BELT, "--course", "vinyl_recolour"), "is no treatment of a part that holds people"),
         (("log", "bought", "5"), "names nothing that was bought"),
+        (("log", "bought", "40", "--part", BELT, "--source", "used"), "is no source of a part that holds people"),
         (("log", "bought", "5", "--carriage", "--tool", "steamer"), "names tool and carriage at once"),
         (("log", "bought", "five", "--carriage"), "paid: 'five'"),
         (("log", "bought", "5", "--material", "cloths", "--pack", "cloths-19"), "is no pack of it"),
@@ -89,6 +91,34 @@ def test_a_slip_is_refused_and_the_job_stays_as_it_was(
     assert ran.code == 2
     assert told in ran.err
     assert small.read_bytes() == before
+
+
+def test_nothing_comes_off_while_fuel_can_be_smelt(trimwright: Trimwright, small: Path) -> None:
+    trimwright("log", "intake", small, "ok", "--fuel-smell", *YES)
+    before = small.read_bytes()
+    ran = trimwright("log", "opened", small, "carpet_main")
+    assert ran.code == 2
+    assert "Fuel: can be smelt" in ran.err
+    assert small.read_bytes() == before
+    trimwright("log", "intake", small, "ok", *YES)
+    assert trimwright("log", "opened", small, "carpet_main").code == 0
+
+
+SEAT, BOLTS = "fseat_off.driver", "bolts or nuts to the floor"
+
+
+def test_what_is_noted_against_safety_is_told_at_once_and_kept(trimwright: Trimwright, small: Path) -> None:
+    """Common practice, no source: a battery on, a wrench off the book, a broken seat bolt, an anchor left alone."""
+    assert "! The battery's negative is not noted as off." in trimwright("log", "opened", small, SEAT).err
+    trimwright("log", "fixing", small, SEAT, BOLTS, "--torque", "46 N·m")
+    off = trimwright("log", "tightened", small, SEAT, BOLTS, "27 N·m")
+    assert "! It was tightened to 27 N·m (19.9 lbf·ft); the car's own book says 46 N·m (33.9 lbf·ft)" in off.err
+    assert trimwright("log", "tightened", small, SEAT, BOLTS, "46 N·m").err == ""
+    assert "never from a bag of clips" in trimwright("log", "bag", small, SEAT, "filled", "--broken", "2").err
+    assert "note it with --must" in trimwright("found", small, "rust at the bolt", "--step", SEAT).err
+    assert trimwright("found", small, "rust at the bolt", "--step", SEAT, "--must").err == ""
+    assert trimwright("found", small, "a torn seam", "--part", CUSHION).err == ""
+    assert len(events(small)) == 8
 
 
 def test_what_went_back_is_not_here_any_more(trimwright: Trimwright, small: Path) -> None:

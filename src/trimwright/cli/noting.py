@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import inspect
+import sys
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import wraps
@@ -84,6 +85,7 @@ def noted(job_file: Path, event: dict[str, Any], about: About, event_id: str | N
 
 def changed(job_file: Path, job: Job, edit: Edit, event_id: str, as_json: bool) -> None:
     """Make the change to the job's events, write it, and print the line of the event it is about."""
+    from trimwright.cli.told_at_once import refuse_with_fuel, told_at_once
     from trimwright.errors import BadInput
     from trimwright.facts import load
     from trimwright.job.check_events import event_problems, event_remarks
@@ -99,12 +101,16 @@ def changed(job_file: Path, job: Job, edit: Edit, event_id: str, as_json: bool) 
     ]
     if slips:
         raise BadInput(replace(each, what=f"{each.what.partition(';')[0].rstrip('.')}.") for each in slips)
+    event = next(each for each in after.events if each.id == event_id)
+    refuse_with_fuel(event, job, trade)
     write_job(after, job_file)
-    event = next(each for each in after.events if each.id == event_id).model_dump(mode="json")
+    plain = event.model_dump(mode="json")
     if as_json:
-        print_json({"job": str(job_file), "event": event})
+        print_json({"job": str(job_file), "event": plain})
     else:
-        print(f"{event_id}: {told(event, after)}")
+        print(f"{event_id}: {told(plain, after)}")
+    for each in told_at_once(event, job, after, trade):
+        print(f"! {each}", file=sys.stderr)
 
 
 def _in_figures(event: dict[str, Any], job: Job) -> dict[str, Any]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from trimwright.errors import Problem
-from trimwright.facts.access import removal_steps
+from trimwright.facts.access import part_id, removal_steps
 from trimwright.facts.trade import Trade
 from trimwright.job.document import Job
 from trimwright.job.events import (
@@ -44,14 +44,35 @@ OF_A_MOVE = ("off", "back", "store")
 
 
 def event_problems(job: Job, trade: Trade) -> Iterator[Problem]:
-    """Courses done that name no treatment there is: their part could not be told from one that is still to do."""
+    """Courses done that name no treatment there is: their part could not be told from one that is still to do. And
+    what is never done to a part that holds people, nor bought for it."""
+    restraint = set(_restraint_parts(job, trade))
     for event in job.events:
+        if isinstance(event, Bought) and event.part in restraint and event.returned is None and event.source != "new":
+            where, way_out = (
+                f"events › {event.id} › source",
+                "Fit a new one; note the money with `trimwright log spent`.",
+            )
+            yield Problem(where, event.source or "", "is no source of a part that holds people.", way_out)
+        if isinstance(event, Done) and event.part in restraint:
+            for each in treatments_named(event.course):
+                if each in trade.treatments and not trade.treatments[each].on_restraint:
+                    where = f"events › {event.id} › course"
+                    way_out = "It is washed as its maker allows, or fitted new by licensed practice."
+                    yield Problem(where, each, "is no treatment of a part that holds people.", way_out)
         if isinstance(event, Done):
             for each in treatments_named(event.course):
                 if each not in trade.treatments:
                     where = f"events › {event.id} › course"
                     way_out = near(each, trade.treatments) or "See `trimwright facts treatments`."
                     yield Problem(where, each, "is no treatment the trade knows.", way_out)
+
+
+def _restraint_parts(job: Job, trade: Trade) -> Iterator[str]:
+    for part in job.parts:
+        kind = trade.parts.get(part.kind)
+        if part.own.is_restraint if part.own is not None else kind is not None and kind.is_restraint:
+            yield part.id
 
 
 def event_remarks(job: Job, trade: Trade) -> Iterator[Problem]:
@@ -121,7 +142,7 @@ def steps_known(job: Job, trade: Trade) -> tuple[str, ...]:
     """Every strip-down step of the cabin by id, parts of one's own included."""
     car = job.car
     listed = [(part.kind, part.place) for part in job.parts if part.own is None and part.kind in trade.parts]
-    own = tuple(f"own:{part.id}" for part in job.parts if part.own is not None)
+    own = tuple(part_id(f"own:{part.id}", part.place) for part in job.parts if part.own is not None)
     return (*removal_steps(trade, car.body, car.year, car.equipment, listed), *own)
 
 

@@ -34,7 +34,7 @@ from trimwright.plan.sequence.curing import cured_at
 from trimwright.plan.sequence.holds import CHECKS, Hold, Kind, checked_at, is_off, laid_open, loose
 from trimwright.plan.sequence.ledger import bags, restraint_fitted, torques, touched, undone
 from trimwright.plan.sequence.moves import Sequence
-from trimwright.plan.sequence.touching import BATTERY, is_restrained
+from trimwright.plan.sequence.touching import BATTERY, holding, is_restrained
 from trimwright.plan.verdicts.verdict import Verdicts
 
 SHEET = "Test sheet"
@@ -229,8 +229,7 @@ def _undoes_what_holds(event: Event, job: Job, trade: Trade) -> bool:
     """Whether a bolt of a belt or a seat was undone: what bears it came off, or a restraint part was fitted new."""
     if not isinstance(event, Opened) or event.back_on:
         return restraint_fitted(event, job, trade) is not None
-    kind = trade.parts.get(event.step.partition(".")[0])
-    return kind is not None and any(each.holds for each in kind.fixings)
+    return bool(holding(event.step, trade))
 
 
 def asked_tests(job: Job, trade: Trade) -> tuple[FinalTest, ...]:

@@ -145,6 +145,13 @@ def torques(sequence: Sequence, job: Job, trade: Trade) -> tuple[Torque, ...]:
     )
 
 
+def fixing_torque(step: str, fixing: str, job: Job, trade: Trade) -> Torque | None:
+    """One bolt by its step and its name; None where this car has none such."""
+    kind = trade.parts.get(_kind(step))
+    bolts = (each for each in _held(step, job, trade) if each.form == "bolt" and each.name == fixing)
+    return next((_torque(step, kind.name if kind else step, each, job) for each in bolts), None)
+
+
 def _torque(step: str, name: str, fixing: Fixing, job: Job) -> Torque:
     known = [
         each for each in job.events if isinstance(each, FixingKnown) and (each.step, each.fixing) == (step, fixing.name)

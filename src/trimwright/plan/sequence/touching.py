@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from typing import Literal
 
 from trimwright.facts.fixings import Doing, Fixing, Handling, When
-from trimwright.facts.trade import Equipment, PartKind
+from trimwright.facts.trade import Equipment, PartKind, Trade
 from trimwright.job.document import EquipmentFitted
 
 BATTERY = "battery_off"
@@ -29,6 +29,12 @@ def handling(kind: PartKind, when: When, doing: Doing, fitted: EquipmentFitted) 
 def fixings(kind: PartKind, fitted: EquipmentFitted) -> tuple[Fixing, ...]:
     """Its fixings, without plugs of equipment this car has not."""
     return tuple(each for each in kind.fixings if each.fires is None or fitted.may_have(each.fires))
+
+
+def holding(step: str, trade: Trade) -> tuple[Fixing, ...]:
+    """The fixings of a step that hold people: of belts, seats, airbags and the steering wheel."""
+    kind = trade.parts.get(step.partition(".")[0])
+    return tuple(each for each in kind.fixings if each.holds is not None) if kind is not None else ()
 
 
 def is_unit(kind: PartKind, fitted: EquipmentFitted) -> bool:

@@ -58,6 +58,13 @@ def test_a_kept_mix_is_not_written_over(trimwright: Trimwright, book: str) -> No
     assert "is kept already." in again.err
 
 
+def test_uneven_light_on_the_card_is_told(trimwright: Trimwright, tmp_path: Path) -> None:
+    for name, slope in (("even.jpg", 0.06), ("uneven.jpg", 0.25)):
+        (tmp_path / name).write_bytes(photo(TAN, BROWN, exposure=0.6, slope=slope))
+        notes = trimwright("colour", "match", "--photo", name, "--json").json["notes"]
+        assert ("The light was uneven" in notes[0]) == (slope > 0.2)
+
+
 def test_a_photo_stands_in_for_typed_readings(trimwright: Trimwright, tmp_path: Path) -> None:
     (tmp_path / "p.jpg").write_bytes(photo(TAN, BROWN))
     card_as_printed(tmp_path / "card.csv")

@@ -24,7 +24,7 @@ def calendar() -> Calendar:
 def test_a_mix_is_poured_by_volume_and_read_on_the_scale() -> None:
     """300 ml at 2:1 are 200 and 100 ml; 200 × 0.98 g, then 100 × 1.03 g on top: 196 g and 299 g."""
     assert list(poured(load_workbench().coats["clear_2k"], 0.3)) == [
-        "Colour: 200 ml, the scale at 196 g",
+        "Colour or clear: 200 ml, the scale at 196 g",
         "Hardener: 100 ml, the scale at 299 g",
     ]
 

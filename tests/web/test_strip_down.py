@@ -250,6 +250,21 @@ def test_the_battery_stays_off_while_something_wired_is(client: Client, ready: s
     assert opened(ready) == []
 
 
+def test_a_part_of_ones_own_that_keeps_the_battery_off_is_named(client: Client, ready: str) -> None:
+    harness: dict[str, Any] = {
+        "id": "harness", "kind": "own", "name": "Racing harness", "place": "driver", "material": "webbing",
+        "area_mm2": 1000, "own": {"zone": "belts", "is_restraint": True},
+    }  # fmt: skip
+    whole = AddEntry(path=("parts",), value=harness)
+    store.edit_job(ready, whole, LAPTOP, seen=store.record(ready).revision)
+    off(client, ready, BATTERY)
+    long_since(ready, LONGEST)
+    assert off(client, ready, "own:harness.driver").status_code == 302
+    refused = send(client, ready, "strip_step", BATTERY, then="take back", json=True)
+    assert refused.status_code == 422
+    assert "Racing harness" in refused.content.decode()
+
+
 def test_fuel_stops_everything_until_the_car_is_taken_in_anew(client: Client, key: str) -> None:
     keep_plan(key)
     send(client, key, "intake", **{**TAKEN_IN, "fuel_smell": "yes"})

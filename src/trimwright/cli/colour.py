@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Literal
 
@@ -19,6 +20,8 @@ if TYPE_CHECKING:
     from trimwright.craft.colour.lab import Lab
     from trimwright.craft.colour.photo import Photo
     from trimwright.plan.filling import Filled
+
+UNEVEN = "The light was uneven: take the photo again in even shade if you can."
 
 app = typer.Typer(
     help="A colour matched, mixed and checked, with the card to print.",
@@ -70,11 +73,10 @@ def match(
     as_json: AsJson = False,
 ) -> None:
     """What is to be matched, how well it is known, and what is there for it."""
-    typed = _typed(
-        {"target": target, "white": white, "place": place, "before": before, "after": after, "distance": distance},
-        _photo(photo, card_file),
-    )
-    _tell("colour match", typed, _asked("colour match", typed, _book(book)), working=working, as_json=as_json)
+    shot = _photo(photo, card_file)
+    given = {"target": target, "white": white, "place": place, "before": before, "after": after, "distance": distance}
+    typed = _typed(given, shot)
+    _tell("colour match", typed, _asked("colour match", typed, _book(book), shot), working=working, as_json=as_json)
 
 
 @app.command()
@@ -102,16 +104,15 @@ def mix(
     from trimwright.cli.workbench import filled_for
     from trimwright.craft.colour.mixing import Mixed
 
-    typed = _typed(
-        {"target": target, "white": white, "place": place, "before": before, "after": after, "batch": batch,
-         "drops": drops, "gloss": "yes" if gloss else None},
-        _photo(photo, card_file),
-    )  # fmt: skip
+    shot = _photo(photo, card_file)
+    given = {"target": target, "white": white, "place": place, "before": before, "after": after, "batch": batch,
+             "drops": drops, "gloss": "yes" if gloss else None}  # fmt: skip
+    typed = _typed(given, shot)
     filled = filled_for("colour mix", job, part, book)
     typed = {**(filled.typed if filled else {}), **typed}
     held = _book(book)
     _free(held, keep_as)
-    answer = _asked("colour mix", typed, held)
+    answer = _asked("colour mix", typed, held, shot)
     assert isinstance(answer.engine, Mixed)
     if picture is not None:
         from trimwright.charts.swatches import swatches
@@ -154,7 +155,7 @@ def check(
         if target is None and place != "dirty":
             typed["apart"] = f"{shot.apart_spread():.1f}"
     held = _book(book)
-    answer = _asked("colour check", typed, held)
+    answer = _asked("colour check", typed, held, shot)
     assert isinstance(answer.engine, Checked)
     found = answer.engine
     if keep_it:
@@ -200,11 +201,15 @@ def _book(path: Path | None) -> Book:
     return Book() if path is None else read_book(path)
 
 
-def _asked(question: str, typed: Mapping[str, str], book: Book) -> Answer:
+def _asked(question: str, typed: Mapping[str, str], book: Book, shot: Photo | None) -> Answer:
+    """The answer, with what the photo itself leaves to be desired."""
     from trimwright.book.colours import palette_of
     from trimwright.craft.ask_colour import colour_questions
 
-    return colour_questions(palette_of(book))[question].answer(typed)
+    answer = colour_questions(palette_of(book))[question].answer(typed)
+    if shot is not None and shot.is_unevenly_lit:
+        answer = replace(answer, notes=(UNEVEN, *answer.notes))
+    return answer
 
 
 def _tell(

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from trimwright.craft.answer import Against
+from trimwright.craft.gas import GAS_CONSTANT, KELVIN
 from trimwright.errors import BadInput, Problem
 from trimwright.worked import Factor, Term, Worked
 
@@ -20,8 +21,6 @@ HYGROMETER = 0.05
 """What a hygrometer of the workshop may read too low, as a share of saturation: common practice, no source."""
 SOURCE = "ASHRAE Fundamentals 2017 ch. 1, by PsychroLib"
 _WATER_G_MOL = 18.015
-_GAS_CONSTANT = 8.314462618
-"""[J/(mol·K)]. Source: CODATA 2018, exact."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,13 +81,13 @@ def before_a_coat(
     saturated = float(psychrolib.GetSatVapPres(air_c))
     pressure = Worked("Pa", (Term(saturated, f"Pa saturated at {air_c:g} °C", (Factor(humidity, "of it"),)),), SOURCE)
     dew_term = Term(dew, f"°C, where {pressure.value:.0f} Pa is all that air can hold")
-    kelvin = air_c + 273.15
+    kelvin = air_c + KELVIN
     water = Term(
         pressure.value,
         "Pa",
         (
             Factor(_WATER_G_MOL, "g/mol"),
-            Factor(_GAS_CONSTANT, "J/(mol·K)", divides=True),
+            Factor(GAS_CONSTANT, "J/(mol·K)", divides=True),
             Factor(kelvin, "K", divides=True),
         ),
     )

@@ -11,7 +11,7 @@ from dataclasses import replace
 from typing import cast
 
 from trimwright import units
-from trimwright.craft.air import HYGROMETER, before_a_coat
+from trimwright.craft.air import HYGROMETER, LEAST_MARGIN_K, MOST_HUMIDITY, before_a_coat
 from trimwright.craft.answer import Against, Answer, Named, shown
 from trimwright.craft.asking import Ask, Question, Typed, a_time, litres
 from trimwright.craft.cure import SHEET_C, cure_time
@@ -51,8 +51,8 @@ def _coat(typed: Mapping[str, str]) -> Answer:
     air = lines.need("air", units.parse_temperature, 20.0)
     humidity = lines.need("humidity", units.parse_share, 0.5)
     surface = lines.need("surface", units.parse_temperature, 20.0)
-    margin = lines.take("margin", _kelvin, 3.0)
-    most = lines.take("most", units.parse_share, 0.85)
+    margin = lines.take("margin", _kelvin, LEAST_MARGIN_K)
+    most = lines.take("most", units.parse_share, MOST_HUMIDITY)
     coldest = lines.take("coldest", units.parse_temperature, None)
     dries = lines.take("dries", a_time, 0.0)
     found = lines.answered(
@@ -331,8 +331,8 @@ COAT = Question(
         Ask("air", "air", "20 C"),
         Ask("humidity", "relative humidity", "60 %"),
         Ask("surface", "surface", "18 C"),
-        Ask("margin", "least margin over the dew point", "3", "3"),
-        Ask("most", "most humidity of the data sheet", "85 %", "85 %"),
+        Ask("margin", "least margin over the dew point", "3", f"{LEAST_MARGIN_K:g}"),
+        Ask("most", "most humidity of the data sheet", "85 %", f"{MOST_HUMIDITY * 100:g} %"),
         Ask("coldest", "least warmth of the data sheet", "10 C"),
         Ask("dries", "drying time of the data sheet at 20 °C", "30 min"),
     ),

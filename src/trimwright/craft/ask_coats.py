@@ -10,6 +10,7 @@ from trimwright.craft.answer import Against, Answer, Named, shown
 from trimwright.craft.asking import Ask, Question, Typed, a_time, area_mm2, count, film_um, litres, parts
 from trimwright.craft.coating import (
     GUN_L_PER_MIN,
+    POURED,
     Share,
     coverage_m2_per_l,
     dry_from_wet_um,
@@ -23,7 +24,6 @@ from trimwright.errors import BadInput, Problem
 from trimwright.facts.workbench import Coat, Grit, load_workbench
 from trimwright.worked import Factor, Term, Worked
 
-_POURED = ("colour or clear", "hardener", "thinner", "additive")
 _DATA_SHEET = "The data sheet's own ratio, film and pot life go before these."
 
 
@@ -55,7 +55,7 @@ def _mix(typed: Mapping[str, str]) -> Answer:
         Named("in all, ready for the gun", total),
         Named("wet film that a comb reads, each coat", wet_from_dry_um(film, solids)),
         *([Named("each mix", each_mix)] if mixes > 1 else []),
-        *(named for share, name in zip(shares, _POURED, strict=False) for named in _share_figures(share, name)),
+        *(named for share, name in zip(shares, POURED, strict=False) for named in _share_figures(share, name)),
     ]
     limits: tuple[Against, ...] = ()
     if pot:
@@ -115,7 +115,7 @@ def _mix_told(total_l: float, mixes: int, shares: tuple[Share, ...]) -> str:
         told += f", in {mixes} mixes"
     if len(shares) > 1:
         weighed = ", ".join(
-            f"{shown(share.grams.value, 'g')} {name}" for share, name in zip(shares, _POURED, strict=False)
+            f"{shown(share.grams.value, 'g')} {name}" for share, name in zip(shares, POURED, strict=False)
         )
         told += f"; {'each ' if mixes > 1 else ''}{weighed}"
     return told + "."
@@ -125,7 +125,7 @@ def _weighing(shares: tuple[Share, ...], mixes: int) -> tuple[str, ...]:
     if len(shares) == 1:
         return ()
     poured = [
-        f"{name} until the scale reads {share.scale.value:.1f} g" for share, name in zip(shares, _POURED, strict=False)
+        f"{name} until the scale reads {share.scale.value:.1f} g" for share, name in zip(shares, POURED, strict=False)
     ]
     told = f"Tare the cup, then pour {'; '.join(poured)}."
     return (told, f"So {mixes} times, each mixed when the one before is sprayed.") if mixes > 1 else (told,)

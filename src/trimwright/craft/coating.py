@@ -14,7 +14,9 @@ from trimwright.errors import BadInput, Problem
 from trimwright.worked import Factor, Term, Worked
 
 M2_UM_PER_L = 1000.0
-"""1 L = 10⁹ mm³ · 10⁻³, spread 1 µm thick [m²·µm/L]."""
+"""A litre is 10⁶ mm³: 10⁻³ mm thick it covers 10⁹ mm² [m²·µm/L]."""
+POURED = ("colour or clear", "hardener", "thinner", "additive")
+"""The parts of a mixing ratio, in the order in which data sheets write them."""
 SOURCE = "paint practice: 1 L at 1 µm covers 1000 m²"
 GUN_L_PER_MIN = 0.15
 """What a small gun lets through with its trigger pulled: common practice, no source."""

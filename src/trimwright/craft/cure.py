@@ -11,6 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import exp
 
+from trimwright.craft.gas import GAS_CONSTANT, KELVIN
 from trimwright.errors import BadInput, Problem
 from trimwright.worked import Factor, Term, Worked
 
@@ -23,9 +24,6 @@ MOST_HEAT_C = 43.3
 """Cements and sealants are not hurried with more. Source: US Army TM 1-1500-204-23-6, 110 °F."""
 PER_DAMP_POINT = 0.02
 """Water-borne work dries slower by so much for each point of humidity above 50 %: from memory, no source."""
-GAS_CONSTANT = 8.314462618
-"""[J/(mol·K)]. Source: CODATA 2018, exact."""
-KELVIN = 273.15
 SOURCE = "ten-degree rule, a maker's note"
 
 

@@ -16,6 +16,7 @@ from math import exp, expm1, log
 from typing import Literal
 
 from trimwright.craft.answer import Against
+from trimwright.craft.gas import GAS_CONSTANT, KELVIN
 from trimwright.errors import BadInput, Problem
 from trimwright.facts.workbench import Limit, LimitKind, Solvent
 from trimwright.worked import Factor, Term, Worked, plain
@@ -106,7 +107,7 @@ def molar_volume_l(at_c: float = 20.0) -> float:
     >>> round(molar_volume_l(20), 3), round(molar_volume_l(25), 2)
     (24.055, 24.47)
     """
-    return 8.314462618 * (273.15 + at_c) / 101.325
+    return GAS_CONSTANT * (KELVIN + at_c) / 101.325
 
 
 def vapour_l(poured: Poured, at_c: float = 20.0) -> Worked:

@@ -7,7 +7,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from itertools import pairwise
 
-from trimwright.craft.coating import mixed
+from trimwright.craft.coating import POURED, mixed
 from trimwright.craft.grit import grits_between
 from trimwright.facts.workbench import Coat, load_workbench
 from trimwright.papers.bench_words import named
@@ -24,7 +24,6 @@ ABRADES = re.compile(r"\b(sand|scuff|abrad|flatt|denib|keyed|rub\b|fill|prep)", 
 """Steps at which paper is in the hand."""
 COATS = re.compile(r"\b(coat|spray|paint|prime|lacquer|glue|mist)", re.IGNORECASE)
 """Steps at which something leaves a film, where no batch says so."""
-POURED = ("colour", "hardener", "thinner")
 
 
 def task_words(plan: Plan, calendar: Calendar, names: Mapping[str, str]) -> dict[str, Words]:

@@ -12,7 +12,6 @@ from pathlib import Path
 from trimwright.errors import BadInput, Problem
 from trimwright.web.folder import data_folder, prepare
 
-PORT = 8417
 THREADS = 8
 LOCAL = "127.0.0.1"
 EVERYWHERE = "0.0.0.0"  # only with --lan, behind the door

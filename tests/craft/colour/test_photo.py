@@ -43,7 +43,7 @@ def encoded(kind: str, image: Any) -> bytes:
 
 def photo(
     there: Lab | None = TAN, beside: Lab | None = BROWN, *, exposure: float = 0.8, shift: tuple[float, float] = (0, 0),
-    size: tuple[int, int] = (1600, 1200), glare: bool = False,
+    size: tuple[int, int] = (1600, 1200), glare: bool = False, slope: float = 0.06,
 ) -> bytes:  # fmt: skip
     """A JPEG of the card, its windows cut out over `there` and `beside`, or not cut out."""
     card = print_of_the_card().copy()
@@ -59,7 +59,7 @@ def photo(
     )
     scene = cv2.warpPerspective(card, seen, size, flags=cv2.INTER_AREA, borderValue=(70, 84, 96))
     linear = linear_srgb(np.asarray(scene) / 255) * exposure * np.array([0.78, 1.0, 0.92])
-    linear = linear * np.linspace(0.94, 1.06, size[0])[None, :, None]
+    linear = linear * np.linspace(1 - slope, 1 + slope, size[0])[None, :, None]
     if glare:
         linear[: size[1] // 2, : size[0] // 2] *= 2.5
     linear = np.clip(linear + np.random.default_rng(1).normal(0, 0.002, linear.shape), 0, 1)
@@ -78,6 +78,7 @@ def test_both_windows_are_read_as_near_as_is_said(there: Lab, beside: Lab) -> No
     between = apart(found.reading("A").lab, found.reading("B").lab)
     assert abs(between - apart(there, beside)) <= found.apart_spread()
     assert 1.02 < found.light_varies < 1.2
+    assert not found.is_unevenly_lit
 
 
 def test_without_measured_patches_less_is_claimed() -> None:

@@ -15,6 +15,7 @@ from tests.plan.happened import happened
 from tests.plan.sequence.cabins import TRADE, Cabin, Said, cabin, cabin_of
 from tests.plan.small_cabin import small_plan
 from trimwright.facts.trade import EQUIPMENT_NAMES, Body, Equipment, Wait
+from trimwright.job.check_events import steps_known
 from trimwright.job.document import Job
 from trimwright.plan.sequence import arrange
 from trimwright.plan.sequence.check import check
@@ -147,14 +148,16 @@ def test_the_wait_is_the_longest_in_print_until_the_cars_own_book_is_entered() -
     assert sequence.safe_wait.source == "restraints, page 4"
 
 
-def test_an_own_restraint_part_waits_though_the_car_is_said_to_have_none() -> None:
+@pytest.mark.parametrize(("place", "step"), [(None, "own:harness"), ("driver", "own:harness.driver")])
+def test_an_own_restraint_part_waits_though_the_car_is_said_to_have_none(place: str | None, step: str) -> None:
     raw = cabin("two-door", NONE).job.model_dump(mode="json")
     raw["parts"] = [
-        {"id": "harness", "kind": "own", "name": "harness", "material": "webbing", "area_mm2": 1000,
+        {"id": "harness", "kind": "own", "name": "harness", "place": place, "material": "webbing", "area_mm2": 1000,
          "own": {"zone": "belts", "is_restraint": True, "off_minutes": 10, "back_minutes": 10}},
     ]  # fmt: skip
-    sequence = cabin_of(Job.from_plain(raw)).arranged(["harness"])
-    step = "own:harness"
+    job = Job.from_plain(raw)
+    sequence = cabin_of(job).arranged(["harness"])
+    assert step in steps_known(job, TRADE)
     assert at(sequence, "wait") < at(sequence, off_id(step))
     assert "trained person" in sequence[off_id(step)].conditions
 

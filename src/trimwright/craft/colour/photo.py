@@ -42,6 +42,11 @@ class Photo:
     light_varies: float
     """The brightest paper over the darkest."""
 
+    @property
+    def is_unevenly_lit(self) -> bool:
+        """Whether the light on the paper differs by so much that it is told of."""
+        return self.light_varies > UNEVEN_LIGHT
+
     def reading(self, window: Window) -> Reading:
         """The colour in a window."""
         return self.correction.reading(self.windows[window])

@@ -113,7 +113,10 @@ def facts_of(
     finds: tuple[tuple[str, bool], ...],
     language: str | None,
 ) -> str:
-    """What the trade says of one step, set once for all pages that show it; it is most of what they hold."""
+    """What the trade says of one step, set once for all pages that show it; it is most of what they hold.
+
+    `language` is that of the page: what was set in another is not shown.
+    """
     undone = [each.told for each in fixings if each.form != "plug"]
     if clips > 1 and not any(each.form == "clip" and each.least is not None for each in fixings):
         undone.append(_("about %(n)s clips in all") % {"n": clips})

@@ -19,6 +19,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from trimwright.errors import BadInput, Problem
 from trimwright.facts import load
+from trimwright.facts.access import part_id
 from trimwright.job.check_events import steps_known
 from trimwright.job.document import Job
 from trimwright.job.edits import AddEntry, Edit, RemoveEntry, SetField, Together
@@ -239,9 +240,15 @@ def _nothing_wired(job: Job) -> None:
     steps = {each.step for each in job.events if isinstance(each, Opened)} - {BATTERY}
     still = [each for each in steps if (opened := _off(job, each)) and stripping.follows_battery(opened.step, job)]
     if still:
-        names = ", ".join(sorted(load().parts[kind].name for each in still if (kind := each.partition(".")[0])))
+        names = ", ".join(sorted({_called(each, job) for each in still}))
         what, way_out = _("stays off while these are: %(names)s."), _("Take those back first, or put them back on.")
         raise BadInput(Problem(_("The battery"), "", what % {"names": names}, way_out))
+
+
+def _called(step: str, job: Job) -> str:
+    """What a step takes off; of a part of one's own its name in the survey."""
+    own = {part_id(f"own:{part.id}", part.place): part.name for part in job.parts if part.own is not None}
+    return own.get(step) or load().parts[step.partition(".")[0]].name
 
 
 def _off(job: Job, step: str) -> Opened | None:

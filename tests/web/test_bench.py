@@ -23,9 +23,10 @@ from trimwright.errors import Problem
 from trimwright.job.edits import AddEntry, SetField
 from trimwright.job.events import Air, Worked
 from trimwright.web.jobs import benching, calendars, papers, store
+from trimwright.web.jobs.answering import CHANGE
 from trimwright.web.jobs.calendars import CALENDAR
 from trimwright.web.jobs.models import Answer, PlanRecord
-from trimwright.web.jobs.planning import answered, decided, planned
+from trimwright.web.jobs.planning import answered, decided, planned, weighed
 
 pytestmark = pytest.mark.django_db
 
@@ -275,6 +276,33 @@ def test_a_calendar_is_laid_out_at_once_only_where_somebody_works_to_it(at_bench
     noted(key, timedelta(minutes=3), kind="worked", task=first_task(data), state="begun")
     working = replace(again, plan=replace(again.plan, job=newest(key)))
     assert next(planned(working, TODAY, unheard, data))[0] == "first"
+
+
+def test_a_find_tells_its_three_answers_first_and_then_what_each_does_to_the_day(
+    client: Client, at_bench: tuple[str, dict[str, Any]]
+) -> None:
+    key, data = at_bench
+    figures = dict.fromkeys(("low", "likely", "high"), 9000)
+    noted(key, timedelta(0), kind="find", what="floor soft", part="carpet", money=figures, minutes=figures)
+    find = newest(key).events[-1].id
+    found = weighed(newest(key), Book(), TODAY, f"{CHANGE}{find}", {}, decided_once().plan.decision, data)
+    first, last, paper = found
+    assert (first[0], last[0], paper[0]) == ("first", "answer", "paper")
+    assert not any(row["name"] == "Hand-over" for row in first[2]["rows"])
+    later = next(row["cells"] for row in last[2]["rows"] if row["name"] == "Later by")
+    assert later[1] not in ("", "nothing"), "a hundred and fifty hours more on one pair of hands"
+    assert later[3] == "nothing", "what is left takes no time"
+    asked = store.ask(store.ask_for_plan(store.record(key)).pk, f"{CHANGE}{find}", urgent=True)
+    assert store.take_change() == asked
+    store.show_first(asked.pk, first[2])
+    there = reverse("weighed", args=[key, find])
+    page = client.get(there).content.decode()
+    assert "The reserve pays" in page
+    assert "to the day of the hand-over is being worked out" in page
+    store.end_answer(asked.pk, last[2])
+    page = client.get(there).content.decode()
+    assert "being worked out" not in page
+    assert later[1] in page
 
 
 def test_papers_of_the_calendar_come_as_files(client: Client, at_bench: tuple[str, dict[str, Any]]) -> None:

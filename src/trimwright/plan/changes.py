@@ -25,7 +25,7 @@ from trimwright.plan.verdicts.asking import courses_of
 from trimwright.plan.verdicts.verdict import Decision, Verdict, Verdicts
 
 if TYPE_CHECKING:
-    from trimwright.plan.calendar.tasks import Air, Bench
+    from trimwright.plan.calendar.tasks import Air, Bench, Calendar
 
 LAYING_OUT = 2.0
 """Seconds in which each answer's calendar is looked for."""
@@ -182,17 +182,23 @@ class HandOvers:
 
 
 def hand_overs(
-    sheet: ChangeSheet, trade: Trade, *, start: datetime, air: Air | None = None, seconds: float = LAYING_OUT
+    sheet: ChangeSheet,
+    trade: Trade,
+    *,
+    start: datetime,
+    air: Air | None = None,
+    seconds: float = LAYING_OUT,
+    kept: Calendar | None = None,
 ) -> HandOvers:
     """The hand-over with each answer to a find, by a calendar from `start` on that is looked for in `seconds` each.
 
     The calendar before the find is looked for again from the best of the others, so that no answer seems to win days
-    only because it was looked at longer.
+    only because it was looked at longer. A calendar that is `kept` is where the look begins.
     """
     from trimwright.plan.calendar.schedule import schedule
 
     held = holding(without(sheet.job, sheet.find), by_part(sheet.before))
-    first = schedule(_bench(held, trade, sheet.before, start, air), seconds=seconds)
+    first = schedule(_bench(held, trade, sheet.before, start, air), seconds=seconds, before=kept)
     ways = {
         way.answer: schedule(_bench(way.job, trade, way.verdicts, start, air), seconds=seconds, before=first)
         for way in sheet.ways

@@ -1,7 +1,7 @@
 """Processes of their own for what takes long: each forked from one that has its libraries loaded, and there at once.
 
-The solver, its arrays and the typesetter take more than a second to load, and a process whose work nobody wants any
-more is ended. Where a system can't fork, each process loads them for itself.
+The solver, its arrays, the typesetter and what reads photos take two seconds to load, and a process whose work nobody
+wants any more is ended. Where a system can't fork, each process loads them for itself.
 """
 
 from __future__ import annotations
@@ -18,6 +18,10 @@ LOADED = (
     "trimwright.plan.changes",
     "trimwright.plan.calendar.schedule",
     "trimwright.papers",
+    "trimwright.craft.colour.photo",
+    "trimwright.web.jobs.bench_work",
+    "trimwright.web.jobs.photo_work",
+    "cv2",
     "highspy",
     "numpy",
     "openpyxl",

@@ -25,7 +25,7 @@ from trimwright.web.jobs.beside import Beside
 from trimwright.web.jobs.models import PhotoWork
 from trimwright.web.jobs.photos import photo_file
 
-LOOK_S = 0.3
+LOOK_S = 0.2
 IDLE_S = 60
 """The process ends after so long without work."""
 UNHEARD_S = 120

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from trimwright.plan.calendar.day_list import DayList
     from trimwright.plan.calendar.promise import Promise
     from trimwright.plan.calendar.tasks import Bench, Calendar, Slot, Task
+    from trimwright.plan.changes import ChangeSheet, HandOvers
     from trimwright.plan.plan import Plan
     from trimwright.plan.sequence.holds import Hold
 
@@ -37,6 +38,8 @@ DRAWS = 400
 """How often it is lived through."""
 AT_ONCE_SECONDS, AT_ONCE_DRAWS = 0.2, 100
 """The same where somebody waits for it at the bench."""
+MOVED_SECONDS = 0.3
+"""How long a calendar is looked for with each answer to a find."""
 AT_WORK = ("opened", "worked", "air", "done")
 """Once such a thing was noted somebody stands at the bench."""
 LAID, LIVED = 0.5, 0.6
@@ -92,12 +95,27 @@ def laid_out(
 
 def bench_from(plan: Plan, now: datetime) -> Bench:
     """The bench as it stands now, in the air as last read; BadInput with all that is wrong with hours and air."""
-    from trimwright.plan.calendar.shop_hours import hours_of, starting
     from trimwright.plan.plan import bench_of
 
-    terms = plan.job.time
-    begun = any(event.kind in ("opened", "done", "worked") for event in plan.job.events)
-    return bench_of(plan, start=starting(terms, hours_of(terms), now, begun=begun))
+    return bench_of(plan, start=_start(plan.job, now))
+
+
+def _start(job: Job, now: datetime) -> datetime:
+    from trimwright.plan.calendar.shop_hours import hours_of, starting
+
+    begun = any(event.kind in ("opened", "done", "worked") for event in job.events)
+    return starting(job.time, hours_of(job.time), now, begun=begun)
+
+
+def moved(sheet: ChangeSheet, trade: Trade, kept: Plain) -> HandOvers | None:
+    """What each answer to a find does to the hand-over, seconds; None where one of them can't be laid out."""
+    from trimwright.plan.changes import hand_overs
+
+    try:
+        start = _start(sheet.job, datetime.now(UTC))
+        return hand_overs(sheet, trade, start=start, seconds=MOVED_SECONDS, kept=calendar_now(kept, sheet.job))
+    except BadInput:
+        return None
 
 
 def names_of(job: Job) -> dict[str, str]:

@@ -95,8 +95,8 @@ def make_plans(talk: Connection) -> None:
                 continue
             tell = _teller(talk)
             if order.about and order.courses is not None:
-                pieces = weighed(order.job, order.book, order.today, order.about, order.courses, order.decision)
-                _send(talk, pieces)
+                known = order.courses, order.decision, order.calendar
+                _send(talk, weighed(order.job, order.book, order.today, order.about, *known))
                 continue
             made, day = decided(order.job, order.book, order.today, tell, order.decision), order.today
             if not made.stands:

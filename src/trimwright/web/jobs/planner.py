@@ -201,6 +201,8 @@ def heard_out(maker: Maker, answer: Answer, is_wanted: Callable[[float], bool]) 
                 share = near or share
             case "decided", _, decision:
                 decisions.keep(plan.job_id, decision)
+            case "first", _, found:
+                store.show_first(answer.pk, found)
             case "answer", _, found:
                 data = found
             case "stage", name, told:

@@ -86,12 +86,18 @@ def decided(job: Job, book: Book, today: date, told: Told, before: Decision | No
 
 
 def weighed(
-    job: Job, book: Book, today: date, about: str, courses: Mapping[str, str], decision: Decision | None = None
+    job: Job,
+    book: Book,
+    today: date,
+    about: str,
+    courses: Mapping[str, str],
+    decision: Decision | None = None,
+    kept: Mapping[str, Any] | None = None,
 ) -> Iterator[Piece]:
     """What each answer to a find would come to, and its paper, from what was decided before it; about a second.
 
     Where that `decision` is not kept any more, from the `courses` it took. The plan with the find in it is not waited
-    for.
+    for. Where a calendar is `kept`, what each does to the hand-over follows in a few seconds.
     """
     from trimwright.book.applied import apply_book, equipped
     from trimwright.facts import load
@@ -104,9 +110,15 @@ def weighed(
     before = as_it_stood(job, trade, find, decision) if decision else None
     before = before or (as_decided(job, trade, find, courses) if courses else None)
     sheet = change_sheet(job, trade, find, before=before)
-    lets_go = {way.answer: list(way.lets_go) for way in sheet.ways}
-    yield "answer", about, {**in_words(sheet), "lets_go": lets_go, "answers": [way.answer for way in sheet.ways]}
-    yield "paper", f"change-{find}.pdf", change_sheet_pdf(sheet, *_printed(job, today))
+    answers = {
+        "lets_go": {way.answer: list(way.lets_go) for way in sheet.ways},
+        "answers": [way.answer for way in sheet.ways],
+    }
+    yield "first", about, {**in_words(sheet), **answers}
+    dates = calendars.moved(sheet, trade, kept) if kept else None
+    yield "answer", about, {**in_words(sheet, dates), **answers}
+    made_at, size = _printed(job, today)
+    yield "paper", f"change-{find}.pdf", change_sheet_pdf(sheet, made_at, size, dates)
 
 
 def intake_sheet(job: Job, intake: Intake, today: date) -> bytes:

@@ -63,7 +63,7 @@ def weigh_next(maker: Maker, stopped: Callable[[], bool] = lambda: False) -> boo
 
 def _weighed(answer: Answer, maker: Maker, stopped: Callable[[], bool]) -> bool:
     plan = answer.plan
-    before = store.newest_with(plan.job_id, "verdicts")
+    before, kept = store.newest_with(plan.job_id, "verdicts"), store.newest_calendar(plan.job_id)
     order = Order(
         store.job_at(plan.job_id, plan.revision),
         store.book_at(plan.book),
@@ -71,6 +71,7 @@ def _weighed(answer: Answer, maker: Maker, stopped: Callable[[], bool]) -> bool:
         answer.about,
         courses_in(before.result if before else {}),
         decisions.last(plan.job_id),
+        kept.data if kept else None,
     )
     maker.start().send(order)
     return heard_out(maker, answer, lambda _share: not stopped() and store.is_asked(answer.pk))

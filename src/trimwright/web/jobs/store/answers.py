@@ -35,6 +35,11 @@ def keep_first(pk: int, about: str, data: object) -> None:
             Answer.objects.update_or_create(plan_id=pk, about=about, defaults=found)
 
 
+def show_first(pk: int, data: object) -> None:
+    """Show what is there of an answer that is being worked out."""
+    Answer.objects.filter(pk=pk).update(data=data, heard_at=timezone.now())
+
+
 def ask(pk: int, about: str, *, urgent: bool) -> Answer:
     """The answer of a plan; asked for when nobody has yet. `urgent` when a person waits for it."""
     found, made = Answer.objects.get_or_create(
@@ -68,7 +73,7 @@ def take_change() -> Answer | None:
 
 def finds_wait() -> bool:
     """Whether a find is to be weighed, or is being weighed: somebody stands at the open car, and plans can wait."""
-    asked = Answer.objects.filter(about__startswith=CHANGE, state__in=(State.WAITING, State.RUNNING))
+    asked = Answer.objects.filter(about__startswith=CHANGE, state__in=(State.WAITING, State.RUNNING), data=None)
     return asked.filter(plan__revision=F("plan__job__revision")).exists()
 
 

@@ -15,6 +15,7 @@ from pypdf import PdfReader
 
 from tests.plan.small_cabin import BELT, CUSHION, KNOB, VISOR, small_job, small_plan
 from trimwright.facts import load
+from trimwright.job.document import Job
 from trimwright.papers import PAPERS, PaperName, PaperSize, paper_pdf, write_papers
 from trimwright.plan.plan import Plan, make_plan
 from trimwright.plan.verdicts.verdict import GivenUp, Verdict
@@ -114,6 +115,21 @@ def test_the_quote_says_who_does_the_belts_and_what_is_a_guess() -> None:
     assert "Chance (a guess)" in text
     assert "Fit a used part" in text
     assert "Tax is not in it" in text
+
+
+def test_the_quote_tells_a_fault_that_was_seen_out_of_sight_and_is_left() -> None:
+    """The foam is never seen, and the owner sits on it."""
+    from trimwright.papers import quote
+
+    assert not quote.in_words(small_plan(), load())["is_hidden"]
+    job = small_job().model_dump(mode="json")
+    foam = next(each for each in job["parts"] if each["id"] == "foam")
+    foam |= {"faults": [{"fault": "F_flat", "extent": "medium"}], "pin": "leave"}
+    told = quote.in_words(make_plan(Job.from_plain(job), load()), load())
+    assert told["is_hidden"]
+    [row] = [each for zone in told["shows"] for each in zone["rows"] if each["part"].startswith("Front cushion foam")]
+    assert "flat" in row["faults"]
+    assert not any("foam" in zone["parts"] for zone in told["stays"])
 
 
 def test_the_lines_of_the_quote_add_up_to_firm() -> None:

@@ -65,9 +65,10 @@ def order_words(order: Order, plan: Plan) -> Words:
     """One seller: packs, then parts and services, then carriage."""
     currency = plan.buying.currency
     wholes = [whole_row(each, currency) for each in order.wholes]
+    when = f"; order by {day(order.order_by)}, or at once where that is past" if order.order_by else ""
     return {
         "name": sentence(order.name) or "Seller not named",
-        "days": f"Delivery {days(order.days)}" + (f"; order by {day(order.order_by)}" if order.order_by else ""),
+        "days": f"Delivery {days(order.days)}{when}",
         "rows": [pack_row(each, plan.buying) for each in order.packs] + wholes,
         "carriage": column(order.carriage, currency) if order.carriage else "free" if order.packs else "",
         "total": column(order.total, currency),

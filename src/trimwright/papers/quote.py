@@ -30,14 +30,16 @@ from trimwright.plan.verdicts.staircase import Staircase
 from trimwright.plan.verdicts.verdict import Verdict
 
 SHOWS_BELOW = 6
-"""A part in sight that ends below this finish is told to the owner: it will still show."""
+"""A part that ends below this finish is told to the owner with what was found: it will still show, or lies out of
+sight with a fault that has been seen."""
 
 
 def in_words(plan: Plan, trade: Trade, staircase: Staircase | None = None) -> Words:
     """All that the quote prints; with the staircase, offers for less and for more beside the plan's."""
     verdicts = plan.verdicts
     weights = {part.part: part.weight for part in plan.quantities.parts}
-    shows = [each for each in verdicts.verdicts if weights[each.part] and each.finish_after < SHOWS_BELOW]
+    told = {part.id for part in plan.job.parts if part.faults} | {part for part, weight in weights.items() if weight}
+    shows = [each for each in verdicts.verdicts if each.part in told and each.finish_after < SHOWS_BELOW]
     stays = [each for each in verdicts.verdicts if not worked_on(each) and each not in shows]
     return {
         **head(plan.job, "Quote"),
@@ -56,6 +58,7 @@ def in_words(plan: Plan, trade: Trade, staircase: Staircase | None = None) -> Wo
         ],
         "whole_job": whole_job(plan),
         "firm": column(verdicts.money.firm, verdicts.money.currency),
+        "is_hidden": any(not weights[each.part] for each in shows),
         "shows": [
             {"name": sentence(zone), "rows": [shows_row(each, plan, trade) for each in found]}
             for zone, found in by_zone(plan, shows)
@@ -132,7 +135,7 @@ def unpaid(course: Course) -> str:
 
 
 def shows_row(verdict: Verdict, plan: Plan, trade: Trade) -> Words:
-    """A part in sight that stays short of good, with the faults that were found on it."""
+    """A part that stays short of good, with the faults that were found on it."""
     done = verdict.course.name if verdict.course and worked_on(verdict) else ""
     return {
         "part": text(verdict.name),

@@ -48,8 +48,10 @@ def safety(plan: Plan, trade: Trade) -> list[str]:
     visit = any(plan.quantities.shared[each].what == "visit" for each in plan.verdicts.shared)
     lines = [f"Fitted new, by someone licensed for it: {new}."] if new else []
     lines += [f"Cleaned only, as the maker allows: {washed}."] if washed else []
-    if visit:
+    if visit and plan.job.car.equipment.any_restraint_electrics:
         lines.append("A trained person looks over and resets the restraint system; the visit is in the price.")
+    elif visit:
+        lines.append("A trained person looks over what is new of the belts; the visit is in the price.")
     if restraint or plan.job.car.equipment.any_restraint_electrics:
         lines.append(
             "Belts, buckles, pretensioners and airbags are never mended, dyed, glued, re-covered or fitted used. They "

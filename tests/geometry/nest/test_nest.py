@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from math import cos, pi, sin
+from time import monotonic
 
 import pytest
 from hypothesis import given, settings
@@ -15,6 +16,7 @@ from trimwright.geometry.dxf import drawing, read_drawing
 from trimwright.geometry.nest.asked import ToLay, Way, to_lay
 from trimwright.geometry.nest.hide import Clearances, Hide, Zone, read_hide, written
 from trimwright.geometry.nest.layout import Layout, Placed, faults, largest_offcut_mm2, offcuts
+from trimwright.geometry.nest.packer import Packer, Strip
 from trimwright.geometry.nest.roll import Roll, density, lay_on_roll, length_mm
 from trimwright.geometry.nest.search import Effort, lay_on_hides, plain_layout
 from trimwright.geometry.nest.spare import Spare, spare_of
@@ -193,6 +195,16 @@ def test_a_roll_holds_all_pieces_apart_and_inside() -> None:
     assert not layout.left_over
     assert lies_right(layout)
     assert 0.4 < density(layout) < 1
+
+
+def test_a_roll_stopped_early_is_the_best_so_far_and_its_packer_is_ended() -> None:
+    began = monotonic()
+    layout = lay_on_roll(Roll(900), to_lay([panel(cut=9)]), effort=Effort(seconds=300), watch=lambda *_: False)
+    assert monotonic() - began < 60
+    assert lies_right(layout)
+    with Packer(Strip([panel().outline], [(0.0,)], 900, 300, 1, 1)) as packer:
+        assert not packer.is_over
+    assert packer.is_over
 
 
 def test_with_a_repeat_every_piece_begins_at_the_same_place_of_the_pattern() -> None:

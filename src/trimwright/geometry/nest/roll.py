@@ -8,19 +8,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from threading import Thread
 from time import monotonic, sleep
-from typing import TYPE_CHECKING
 
 from trimwright.errors import BadInput, Problem
 from trimwright.geometry.nest.asked import ToLay
 from trimwright.geometry.nest.hide import Clearances, Hide
 from trimwright.geometry.nest.layout import Layout, Placed, faults
+from trimwright.geometry.nest.packer import LOOKS_S, Found, Packer, Strip
 from trimwright.geometry.nest.search import WORKERS, Cost, Effort, Search, Watch
 from trimwright.geometry.pattern import Polyline, signed_area_mm2, turned
-
-if TYPE_CHECKING:
-    from spyrrow import ProgressQueue, StripPackingInstance, StripPackingSolution
 
 CURVE_MM = 0.1
 """How far a curve's widened outline may stand off when its points are thinned out."""
@@ -97,7 +93,7 @@ def _cut_off(roll: Roll, length: float) -> Hide:
 
 
 class _Run:
-    """One run of the packer with all threads, in a thread beside: it lets go of the interpreter while it works.
+    """One run of the packer with all threads; every layout that it tells of is checked.
 
     Several runs from other seeds, a thread each, fill less in the same time: `benchmarks/nesting.py --apart`.
     """
@@ -108,71 +104,43 @@ class _Run:
         self.faults: list[str] = []
 
     def best(self, watch: Watch | None) -> Layout:
-        """The shortest layout of all that the packer tells of, every one of them checked."""
-        from spyrrow import ProgressQueue
-
-        queue = ProgressQueue()
-        run = Thread(target=self._pack, args=(queue,), daemon=True)
+        """The shortest layout of all that are right."""
         began = monotonic()
-        run.start()
         told = 0
-        while run.is_alive():
-            sleep(0.05)
-            told += len(self._feasible(queue))
-            # The packer can't be called back: a run that is no longer wanted ends by itself when its time is over.
-            if (
-                watch is not None
-                and not watch(told, min(1.0, (monotonic() - began) / self.effort.seconds))
-                and self.found
-            ):
-                break
+        with Packer(self._strip()) as packer:
+            over = False
+            while not over:
+                sleep(LOOKS_S)
+                over = packer.is_over
+                for each in packer.news():
+                    told += each.count
+                    self._keep(each)
+                share = min(1.0, (monotonic() - began) / self.effort.seconds)
+                if watch is not None and not watch(told, share) and self.found:
+                    break
         if not self.found:
             said = "; ".join(self.faults[:3])
             raise BadInput(Problem("pieces", said, "can't be laid by the packer.", "Look for slivers in an outline."))
         return min(self.found, key=length_mm)
 
-    def _feasible(self, queue: ProgressQueue) -> list[StripPackingSolution]:
-        """What the run has found since it was last asked, kept where it is better."""
-        from spyrrow import ReportType
-
-        kinds = (ReportType.ExplFeas, ReportType.CmprFeas)
-        new = [solution for kind, solution in queue.drain() if kind in kinds]
-        if new:
-            self._keep(min(new, key=lambda each: each.width))
-        return new
-
-    def _pack(self, queue: ProgressQueue) -> None:
-        from spyrrow import StripPackingConfig
-
-        compressing = max(1, round(self.effort.seconds / 5))
-        exploring = max(1, round(self.effort.seconds) - compressing)
-        config = StripPackingConfig(
-            exploration_time=exploring, compression_time=compressing, total_computation_time=None, num_workers=WORKERS,
-            seed=self.effort.seed,
-        )  # fmt: skip
-        try:
-            self._keep(self._instance().solve(config, queue))
-        except BaseException as panic:  # the packer's panic is no Exception, and would end as a traceback
-            self.faults.append(str(panic))
-
-    def _instance(self) -> StripPackingInstance:
-        from spyrrow import Item, StripPackingInstance
-
-        items = [
-            Item(str(number), _widened(each.piece.outline, self.clear.gap_mm), 1, list(each.turns))
-            for number, each in enumerate(self.asked)
-        ]
+    def _strip(self) -> Strip:
         room = self.roll.wide_mm - 2 * self.clear.margin_mm + self.clear.gap_mm
-        return StripPackingInstance("roll", room, items)
+        return Strip(
+            [_widened(each.piece.outline, self.clear.gap_mm) for each in self.asked],
+            [each.turns for each in self.asked],
+            room, self.effort.seconds, self.effort.seed, WORKERS,
+        )  # fmt: skip
 
-    def _keep(self, solution: StripPackingSolution) -> None:
+    def _keep(self, new: Found) -> None:
         """A layout of the packer as ours: shifted in by the margin, as long as its pieces reach, checked."""
+        if new.fault:
+            self.faults.append(new.fault)
+            return
         aside = self.clear.margin_mm - self.clear.gap_mm / 2
         placed = []
-        for each in solution.placed_items:
-            number = int(each.id)
-            turn = min(self.asked[number].turns, key=lambda turn: abs((turn - each.rotation + 180) % 360 - 180))
-            placed.append(Placed(number, 0, turn, each.translation[0] + aside, each.translation[1] + aside))
+        for number, turned_by, right, up in new.lie:
+            turn = min(self.asked[number].turns, key=lambda turn: abs((turn - turned_by + 180) % 360 - 180))
+            placed.append(Placed(number, 0, turn, right + aside, up + aside))
         reach = max(each.laid(self.asked[each.number]).box[2] for each in placed) + self.clear.margin_mm
         layout = Layout((_cut_off(self.roll, reach),), self.asked, tuple(placed), self.clear, 1)
         if self.found and length_mm(layout) >= min(map(length_mm, self.found)):
@@ -183,14 +151,14 @@ class _Run:
             self.found.append(layout)
 
 
-def _widened(outline: Polyline, gap_mm: float) -> list[tuple[float, float]]:
+def _widened(outline: Polyline, gap_mm: float) -> Polyline:
     """The outline half a gap wider, its curves thinned out on the outer side; as drawn without a gap."""
     from shapely import Polygon
 
     if gap_mm == 0:
-        return list(outline)
+        return outline
     wider = Polygon(outline).buffer(gap_mm / 2 + CURVE_MM, join_style="mitre", mitre_limit=2.0)
-    return [(float(x), float(y)) for x, y in wider.exterior.simplify(CURVE_MM).coords[:-1]]
+    return tuple((float(x), float(y)) for x, y in wider.exterior.simplify(CURVE_MM).coords[:-1])
 
 
 # ---- with a repeat ---------------------------------------------------------------------------------------------------

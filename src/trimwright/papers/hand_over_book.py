@@ -19,13 +19,14 @@ from trimwright.job.account import owed
 from trimwright.job.document import Job, Part
 from trimwright.job.fields import treatments_named
 from trimwright.job.hand_over import owners_book, pairs_of
+from trimwright.job.milestones import handed_over
 from trimwright.papers import press
 from trimwright.papers.press import day
 from trimwright.papers.wording import SOURCES, Words, column, gauge, head, listed, sentence, text
 from trimwright.plan.plan import Plan
 from trimwright.plan.quantities.cabin import LEAVE
 from trimwright.plan.quantities.so_far import promises, so_far
-from trimwright.plan.sequence.closing import handed_over, is_restraint, signed
+from trimwright.plan.sequence.closing import is_restraint, signed
 from trimwright.plan.verdicts.verdict import Verdict
 
 if TYPE_CHECKING:

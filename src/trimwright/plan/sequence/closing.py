@@ -17,14 +17,13 @@ from trimwright.job.events import (
     Done,
     Event,
     Find,
-    HandedOver,
-    Intake,
     Opened,
     RestraintLamp,
     Snag,
     Tested,
 )
 from trimwright.job.fields import treatments_named
+from trimwright.job.milestones import intake_of
 from trimwright.plan.quantities.cabin import LEAVE
 from trimwright.plan.quantities.safety import may_be_left
 from trimwright.plan.quantities.so_far import so_far
@@ -261,8 +260,8 @@ def _tests(job: Job, trade: Trade) -> Iterator[Hold]:
 
 def lamp_at_intake(job: Job) -> RestraintLamp | None:
     """What the restraint lamp did when the car came in; None where nobody noted it."""
-    noted = [each for each in job.events if isinstance(each, Intake)]
-    return noted[-1].restraint_lamp if noted else None
+    noted = intake_of(job)
+    return noted.restraint_lamp if noted else None
 
 
 def lamp_compared(job: Job) -> str:
@@ -273,8 +272,3 @@ def lamp_compared(job: Job) -> str:
     if before == "lights, then goes out":
         return "At intake it lit and went out: what is wrong now came with the work."
     return f"At intake: {before}. It was wrong before the work, and has to be put right all the same."
-
-
-def handed_over(job: Job) -> HandedOver | None:
-    """Who took the car over, and when; None while it is here."""
-    return next((each for each in reversed(job.events) if isinstance(each, HandedOver)), None)

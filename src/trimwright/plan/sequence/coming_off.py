@@ -13,7 +13,8 @@ from datetime import datetime, timedelta
 from trimwright.facts.access import part_id
 from trimwright.facts.trade import PartKind, Trade
 from trimwright.job.document import Job
-from trimwright.job.events import Event, Intake, Opened
+from trimwright.job.events import Event, Opened
+from trimwright.job.milestones import intake_of
 from trimwright.plan.quantities.surveyed import own_kind
 from trimwright.plan.sequence.arrange import safe_wait
 from trimwright.plan.sequence.holds import Hold
@@ -60,11 +61,6 @@ def battery_off(events: tuple[Event, ...]) -> Opened | None:
     """The note that the battery's negative is off; None while it is on."""
     last = next((each for each in reversed(events) if isinstance(each, Opened) and each.step == BATTERY), None)
     return None if last is None or last.back_on else last
-
-
-def intake_of(job: Job) -> Intake | None:
-    """How the car came in, by the last intake; None where nobody has written it down."""
-    return next((each for each in reversed(job.events) if isinstance(each, Intake)), None)
 
 
 def kind_of(step: str, job: Job, trade: Trade) -> PartKind | None:

@@ -11,7 +11,8 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
 from trimwright.job.document import Job
-from trimwright.job.events import Bought, HandedOver, Opened, OwnersBook, Promised, Worked
+from trimwright.job.events import Bought, Opened, OwnersBook, Promised, Worked
+from trimwright.job.milestones import handed_over
 from trimwright.web.jobs.models import JobRecord
 
 DONE = 10
@@ -107,12 +108,12 @@ def _progress(stage: Stage, row: JobRecord, job: Job, plan: Mapping[str, Any] | 
         return max(1, done * DONE // len(parts)), _("%(done)s of %(all)s parts done") % of
     if stage.id == "rebuild":
         standing = {event.step: event.back_on for event in job.events if isinstance(event, Opened)}
-        gone = any(isinstance(event, HandedOver) for event in job.events)
+        gone = handed_over(job) is not None
         told = _("%(back)s of %(all)s back") % {"back": sum(standing.values()), "all": len(standing)}
         back = min(DONE - 1, sum(standing.values()) * DONE // max(1, len(standing)))  # the sheet is still to be signed
         return (DONE, told) if gone else (back, told if back else "")
     if stage.id == "handover":
-        gone = any(isinstance(event, HandedOver) for event in job.events)
+        gone = handed_over(job) is not None
         signed = any(isinstance(event, OwnersBook) and event.yes for event in job.events)
         told = str(_("the keys are back") if gone else _("the book is signed") if signed else "")
         return (DONE if gone and signed else DONE // 2 if gone or signed else 0), told

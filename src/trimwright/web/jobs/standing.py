@@ -14,7 +14,9 @@ from django.utils.translation import ngettext
 
 from trimwright.job.account import waited_for
 from trimwright.job.document import Job
-from trimwright.job.events import Find, HandedOver, Intake, Opened, Ordered, OwnersBook, Promised
+from trimwright.job.events import Find, Opened, Ordered, Promised
+from trimwright.job.hand_over import owners_book
+from trimwright.job.milestones import handed_over, intake_of
 from trimwright.web.jobs import store
 from trimwright.web.jobs.models import JobRecord
 from trimwright.web.jobs.stages import RailEntry, onward, rail
@@ -67,7 +69,7 @@ def standings(rows: list[JobRecord], shared: Plain | None, *, may_quote: bool) -
 def _standing(row: JobRecord, plan: dict[str, Any] | None, shared: Plain, *, may_quote: bool) -> Standing:
     job = store.job_at(row.key, row.revision)
     entries = rail(row, "", job, plan)
-    is_over = any(isinstance(event, HandedOver) for event in job.events)
+    is_over = handed_over(job) is not None
     own = shared.get("jobs", {}).get(row.key, {})
     return Standing(
         row=row,
@@ -88,15 +90,15 @@ def _yeses(row: JobRecord, job: Job, plan: dict[str, Any] | None) -> list[tuple[
     if open_finds:
         told = ngettext("one find", "%(n)s finds", len(open_finds)) % {"n": len(open_finds)}
         found.append((told, reverse("weighed", args=[row.key, open_finds[-1].id])))
-    intakes = [each for each in job.events if isinstance(each, Intake)]
-    if intakes and intakes[-1].yes is None:
+    intake = intake_of(job)
+    if intake is not None and intake.yes is None:
         found.append((_("the intake"), reverse("intake", args=[row.key])))
     promised = any(isinstance(each, Promised) for each in job.events)
     begun = any(isinstance(each, Opened) for each in job.events)
     if plan is not None and row.parts == row.seen and not promised and not begun:
         found.append((_("the quote"), reverse("quote", args=[row.key])))
-    books = [each for each in job.events if isinstance(each, OwnersBook)]
-    if books and books[-1].yes is None:
+    book = owners_book(job)
+    if book is not None and book.yes is None:
         found.append((_("the hand-over book"), reverse("handover", args=[row.key])))
     return found
 

@@ -27,6 +27,7 @@ from trimwright.facts.trade import Find as Suspected
 from trimwright.facts.trade import Trade
 from trimwright.job.document import Job, Part
 from trimwright.job.events import Bag, Find, Intake, Opened
+from trimwright.job.milestones import intake_of
 from trimwright.web.jobs import planning, store, walking
 from trimwright.web.jobs.store.early import BATTERY
 
@@ -197,12 +198,12 @@ def way_in(key: str, result: Mapping[str, Any] | None, job: Job, now: datetime) 
     trade = load()
     undecided = tuple(each for each in job.events if isinstance(each, Find) and each.answer == "undecided")
     if result is None:
-        return WayIn((), None, None, _intake(job), undecided)
+        return WayIn((), None, None, intake_of(job), undecided)
     sequence = planning.arranged(dict(result))
     wait, until = planning.make_safe(job, trade)
     making = _Making(key, job, trade, now, store.photos_of(key, PHOTO_OF), {each.id: each for each in sequence.strip})
     screens = tuple(making.screens())
-    return WayIn(screens, wait if sequence.safe_wait else None, until, _intake(job), undecided)
+    return WayIn(screens, wait if sequence.safe_wait else None, until, intake_of(job), undecided)
 
 
 @dataclass(frozen=True)
@@ -224,7 +225,7 @@ class _Making:
             step = move.step or ""
             match move.doing:
                 case "record":
-                    yield self._screen(RECORD, "record", move, done=_intake(self.job) is not None)
+                    yield self._screen(RECORD, "record", move, done=intake_of(self.job) is not None)
                 case "battery off":
                     ready = self.moves.get("ready")
                     more = (ready.name,) if ready else ()
@@ -265,10 +266,6 @@ NAMES = {
     "battery": gettext_lazy("Battery negative off, lug insulated"),
     "wait": gettext_lazy("Wait"),
 }
-
-
-def _intake(job: Job) -> Intake | None:
-    return next((each for each in reversed(job.events) if isinstance(each, Intake)), None)
 
 
 def photo_of(step: str) -> str:

@@ -8,7 +8,6 @@ from typing import Any, get_args
 from django import forms
 from django.utils.translation import gettext_lazy
 
-from trimwright.job.document import Job
 from trimwright.job.events import Angle, Intake, RestraintLamp
 from trimwright.web.jobs import store
 from trimwright.web.jobs.forms import Form
@@ -70,11 +69,6 @@ class IntakeForm(Form):
         label=gettext_lazy("Anything else"), max_length=2000, required=False,
         widget=forms.Textarea(attrs={"rows": 2}),
     )  # fmt: skip
-
-
-def intake_of(job: Job) -> Intake | None:
-    """The last intake; None where there is none."""
-    return next((each for each in reversed(job.events) if isinstance(each, Intake)), None)
 
 
 def typed(intake: Intake | None) -> dict[str, Any]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.db.models import OuterRef, Subquery
 from django.utils import timezone
 
-from trimwright.job.events import HandedOver
+from trimwright.job.milestones import handed_over
 from trimwright.web.jobs.calendars import CALENDAR
 from trimwright.web.jobs.models import Answer, PlanRecord, SharedCalendar, State
 from trimwright.web.jobs.shared_calendar import Held
@@ -56,7 +56,7 @@ def _held() -> list[Held]:
     held = []
     for row in reversed(jobs()):
         job = job_at(row.key, row.revision)
-        if row.key in kept and not any(isinstance(event, HandedOver) for event in job.events):
+        if row.key in kept and handed_over(job) is None:
             held.append(Held(row.key, job, kept[row.key]))
     return held
 

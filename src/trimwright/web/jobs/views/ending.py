@@ -13,7 +13,6 @@ from typing import TYPE_CHECKING, Any
 from django import forms
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
-from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST
@@ -22,14 +21,15 @@ from trimwright.errors import BadInput, Problem
 from trimwright.facts import load
 from trimwright.job.document import Job
 from trimwright.job.edits import AddEntry, Edit, SetField, Together
-from trimwright.job.events import HandedOver, Result, Snag
+from trimwright.job.events import Result, Snag
+from trimwright.job.milestones import handed_over
 from trimwright.web.jobs import rebuilding, store
 from trimwright.web.jobs.frame import job_page
 from trimwright.web.jobs.planning import Ending, holds_people
 from trimwright.web.jobs.purchases import new_id
 from trimwright.web.jobs.rebuild_forms import PutRightForm, SnagForm
 from trimwright.web.jobs.rebuilding import seen_now
-from trimwright.web.jobs.saying_yes import YesForm
+from trimwright.web.jobs.saying_yes import YesForm, now_by
 from trimwright.web.jobs.writing import happened, keep, seen_job
 
 if TYPE_CHECKING:
@@ -140,7 +140,7 @@ def hand_over(request: HttpRequest, key: str) -> HttpResponse:
     form = YesForm(request.POST)
     if ending.open_ends or not form.is_valid():
         return _keys(request, key, form)
-    if not any(isinstance(each, HandedOver) for each in job.events):
+    if handed_over(job) is None:
         event = happened(
             request, "handed_over", request.POST.get("edit_id", ""), yes=form.yes, note=form.cleaned_data["note"]
         )
@@ -148,7 +148,7 @@ def hand_over(request: HttpRequest, key: str) -> HttpResponse:
     return redirect("hand_over", key)
 
 
-# What the pages stand on.
+# ---- what the pages stand on -----------------------------------------------------------------------------------------
 
 
 @dataclass(frozen=True, slots=True)
@@ -237,7 +237,7 @@ def _sheet(
         "trained": typed.get("trained", trained),
         "asks_trained": any(each.test.trained for each in ending.sheet),
         "results": RESULTS,
-        "form": form or _yes_now("signed"),
+        "form": form or YesForm(initial=now_by("signed")),
         "edit_id": new_id(),
         "sign_id": new_id(),
     }
@@ -247,15 +247,10 @@ def _sheet(
 
 def _keys(request: HttpRequest, key: str, form: forms.Form | None = None) -> HttpResponse:
     job, ending = _ending(key)
-    gone = next((each for each in reversed(job.events) if isinstance(each, HandedOver)), None)
     context = {
-        "handed_over": gone,
+        "handed_over": handed_over(job),
         "in_the_way": rebuilding.in_the_way(ending.open_ends, key),
-        "form": form or _yes_now("in person"),
+        "form": form or YesForm(initial=now_by("in person")),
         "edit_id": new_id(),
     }
     return job_page(request, "jobs/rebuild/hand_over.html", key, STAGE, context, 422 if form else 200)
-
-
-def _yes_now(how: str) -> YesForm:
-    return YesForm(initial={"at": timezone.localtime().replace(second=0, microsecond=0), "how": how})

@@ -17,8 +17,9 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from trimwright.errors import BadInput, Problem
 from trimwright.job.document import Job
 from trimwright.job.edits import AddEntry, Edit, RemoveEntry, SetField, Together
-from trimwright.job.events import HandedOver, Visited
+from trimwright.job.events import Visited
 from trimwright.job.hand_over import owners_book, pairs_of
+from trimwright.job.milestones import handed_over
 from trimwright.web.jobs import handing_over, photo_work, rebuilding, store
 from trimwright.web.jobs.binder import book_file, over_file
 from trimwright.web.jobs.frame import job_page
@@ -226,7 +227,7 @@ def _page(request: HttpRequest, key: str, of: str = "", **wrong: forms.Form | No
     ours = owners_book(job)
     context: dict[str, Any] = {
         "in_the_way": _in_the_way(key, job, result),
-        "handed_over": next((each for each in reversed(job.events) if isinstance(each, HandedOver)), None),
+        "handed_over": handed_over(job),
         "pairs": handing_over.pairs_shown(job, works),
         "suggested": handing_over.suggested(photos, job),
         "subjects": photos,

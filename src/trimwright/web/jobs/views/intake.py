@@ -14,6 +14,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from trimwright.errors import BadInput, Problem
 from trimwright.job.edits import AddEntry, Edit, SetField, Together
+from trimwright.job.milestones import intake_of
 from trimwright.web.answers import wants_json
 from trimwright.web.jobs import planning, store, stripping, taking_in
 from trimwright.web.jobs.frame import job_page
@@ -35,7 +36,7 @@ def intake(request: HttpRequest, key: str) -> HttpResponse:
     seen, form = seen_by(request), IntakeForm(request.POST)
     if not form.is_valid():
         return _wrong(request, key, form)
-    there = taking_in.intake_of(store.job_at(key, store.record(key).revision))
+    there = intake_of(store.job_at(key, store.record(key).revision))
     told = {**form.cleaned_data, "angles": taking_in.angles(key)}
     edit: Edit | None
     if there is None or there.yes is not None:
@@ -57,7 +58,7 @@ def angle_photo(request: HttpRequest, key: str) -> HttpResponse:
     if angle not in ANGLES:
         raise BadInput(Problem(_("angle"), angle, _("is none of those asked for."), _("Reload the page.")))
     photo_sent(request, key, part=f"{PHOTO_OF}{angle}")
-    there = taking_in.intake_of(store.job_at(key, store.record(key).revision))
+    there = intake_of(store.job_at(key, store.record(key).revision))
     edit = None
     if there is not None and there.yes is None:
         edit = SetField(path=("events", there.id, "angles"), value=dict(taking_in.angles(key)))
@@ -69,7 +70,7 @@ def angle_photo(request: HttpRequest, key: str) -> HttpResponse:
 def intake_yes(request: HttpRequest, key: str) -> HttpResponse:
     """The owner signs for what was written down."""
     seen, form = seen_by(request), YesForm(request.POST)
-    there = taking_in.intake_of(store.job_at(key, store.record(key).revision))
+    there = intake_of(store.job_at(key, store.record(key).revision))
     if there is None or there.yes is not None:
         raise BadInput(Problem(_("The intake"), "", _("is not there, or is signed."), _("Reload the page.")))
     if not form.is_valid():
@@ -86,7 +87,7 @@ def intake_yes(request: HttpRequest, key: str) -> HttpResponse:
 def intake_sheet(request: HttpRequest, key: str) -> HttpResponse:
     """The intake on a page to sign, as PDF; printed when it is asked for."""
     job = store.job_at(key, store.record(key).revision)
-    there = taking_in.intake_of(job)
+    there = intake_of(job)
     if there is None:
         raise store.NoSuchRecord(f"{key}: intake")
     pdf = planning.intake_sheet(job, there, timezone.localdate())
@@ -100,7 +101,7 @@ def intake_sheet(request: HttpRequest, key: str) -> HttpResponse:
 
 def _page(request: HttpRequest, key: str, **wrong: Any) -> HttpResponse:
     job = store.job_at(key, store.record(key).revision)
-    there = taking_in.intake_of(job)
+    there = intake_of(job)
     context = {
         "intake": there,
         "signed": there.yes if there and "anew" not in request.GET else None,

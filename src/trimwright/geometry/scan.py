@@ -82,6 +82,9 @@ def read_scan(path: Path, unit: Unit = "mm") -> Surface:
         mesh = trimesh.load(path, force="mesh", process=False, skip_materials=True)
     except UnreadableFile:
         raise
+    except OSError as error:
+        what = f"cannot be read ({error.strerror or error})."
+        raise UnreadableFile(Problem(path.name, "", what, "Check the name and the folder.")) from None
     except Exception as error:  # whatever a broken file makes of its reader
         what = f"cannot be read ({error})." if str(error) else "cannot be read."
         way_out = "Save it once more in the scanning program, as OBJ, PLY or STL."

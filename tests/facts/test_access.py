@@ -146,6 +146,15 @@ def test_the_order_of_the_manuals() -> None:
     assert before("door_card_f.driver") & {"armrest_door.driver", "armrest_door.passenger"} == {"armrest_door.driver"}
 
 
+def test_a_front_door_is_laid_open_without_touching_the_rear_one() -> None:
+    """Common practice, no source: the board, sheet and strips of a door lie under that door's own card."""
+    steps = removal_steps(TRADE, "four-door", 2004, NOTHING)
+    for kind in ("door_board", "water_sheet", "wiper_strip"):
+        assert {each for each in steps[f"{kind}.driver"].requires if "card" in each} == {"door_card_f.driver"}
+        rear = {each for each in steps[f"{kind}.rear_driver"].requires if "card" in each}
+        assert rear == {"door_card_r.rear_driver"}
+
+
 def test_what_the_survey_adds_has_its_step() -> None:
     steps = removal_steps(TRADE, "van", 1992, NOTHING, found=[("parcel_shelf", None), ("wheel_rim_hard", None)])
     assert "parcel_shelf" in steps

@@ -143,8 +143,12 @@ def removal_steps(
 
 
 def _before(kind: PartKind, place: Place | None, there: There) -> tuple[str, ...]:
-    """The steps right before: of each entry's alternatives, all that this cabin has."""
-    return related(place, (each for alternatives in kind.comes_off_after for each in alternatives), there)
+    """The steps right before: of each entry's alternatives those at the same place, else all that this cabin has."""
+    before: dict[str, None] = {}
+    for alternatives in kind.comes_off_after:
+        here = tuple(each for each in alternatives if place in there.get(each, ()))
+        before |= dict.fromkeys(related(place, here or alternatives, there))
+    return tuple(before)
 
 
 def in_order(steps: Mapping[str, AccessStep]) -> tuple[str, ...]:

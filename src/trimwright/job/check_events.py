@@ -44,9 +44,19 @@ OF_A_MOVE = ("off", "back", "store")
 
 
 def event_problems(job: Job, trade: Trade) -> Iterator[Problem]:
-    """Courses done that name no treatment there is: their part could not be told from one that is still to do. And
-    what is never done to a part that holds people, nor bought for it."""
-    restraint = set(_restraint_parts(job, trade))
+    """Courses done that name no treatment there is: their part could not be told from one that is still to do."""
+    for event in job.events:
+        if isinstance(event, Done):
+            for each in treatments_named(event.course):
+                if each not in trade.treatments:
+                    where = f"events › {event.id} › course"
+                    way_out = near(each, trade.treatments) or "See `trimwright facts treatments`."
+                    yield Problem(where, each, "is no treatment the trade knows.", way_out)
+
+
+def _restraint_remarks(job: Job, trade: Trade) -> Iterator[Problem]:
+    """What is never done to a part that holds people, nor bought for it: no plan counts it, and no car leaves by it."""
+    restraint = {part.id for part in job.parts if is_restraint(part.id, job, trade)}
     for event in job.events:
         if isinstance(event, Bought) and event.part in restraint and event.returned is None and event.source != "new":
             where, way_out = (
@@ -60,19 +70,15 @@ def event_problems(job: Job, trade: Trade) -> Iterator[Problem]:
                     where = f"events › {event.id} › course"
                     way_out = "It is washed as its maker allows, or fitted new by licensed practice."
                     yield Problem(where, each, "is no treatment of a part that holds people.", way_out)
-        if isinstance(event, Done):
-            for each in treatments_named(event.course):
-                if each not in trade.treatments:
-                    where = f"events › {event.id} › course"
-                    way_out = near(each, trade.treatments) or "See `trimwright facts treatments`."
-                    yield Problem(where, each, "is no treatment the trade knows.", way_out)
 
 
-def _restraint_parts(job: Job, trade: Trade) -> Iterator[str]:
-    for part in job.parts:
-        kind = trade.parts.get(part.kind)
-        if part.own.is_restraint if part.own is not None else kind is not None and kind.is_restraint:
-            yield part.id
+def is_restraint(part: str, job: Job, trade: Trade) -> bool:
+    """Whether a part of the job holds people."""
+    found = next((each for each in job.parts if each.id == part), None)
+    if found is None:
+        return False
+    kind = trade.parts.get(found.kind)
+    return found.own.is_restraint if found.own is not None else kind is not None and kind.is_restraint
 
 
 def event_remarks(job: Job, trade: Trade) -> Iterator[Problem]:
@@ -81,6 +87,7 @@ def event_remarks(job: Job, trade: Trade) -> Iterator[Problem]:
     steps = dict.fromkeys(steps_known(job, trade)) if job.events else {}
     orders = {each.id: None for each in job.events if isinstance(each, Ordered)}
     yield from _bag_remarks(job)
+    yield from _restraint_remarks(job, trade)
     for event in job.events:
         where = f"events › {event.id}"
         for field, name in _parts_named(event):

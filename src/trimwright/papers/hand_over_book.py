@@ -16,6 +16,7 @@ from trimwright import units
 from trimwright.facts.trade import Trade
 from trimwright.job import events as said
 from trimwright.job.account import owed
+from trimwright.job.check_events import is_restraint
 from trimwright.job.document import Job, Part
 from trimwright.job.fields import treatments_named
 from trimwright.job.hand_over import owners_book, pairs_of
@@ -26,7 +27,7 @@ from trimwright.papers.wording import SOURCES, Words, column, gauge, head, liste
 from trimwright.plan.plan import Plan
 from trimwright.plan.quantities.cabin import LEAVE
 from trimwright.plan.quantities.so_far import promises, so_far
-from trimwright.plan.sequence.closing import is_restraint, signed
+from trimwright.plan.sequence.closing import signed
 from trimwright.plan.verdicts.verdict import Verdict
 
 if TYPE_CHECKING:

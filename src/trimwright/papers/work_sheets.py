@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator
 from trimwright import units
 from trimwright.facts.fixings import held_by, used_once
 from trimwright.facts.trade import Trade, Treatment, Wait
-from trimwright.job.document import Part
+from trimwright.job.document import EquipmentFitted, Part
 from trimwright.papers.wording import (
     SOURCES,
     Words,
@@ -30,6 +30,7 @@ from trimwright.papers.wording import (
 from trimwright.plan.plan import Plan
 from trimwright.plan.quantities.cabin import LEAVE, Course, Need, Step
 from trimwright.plan.quantities.measured import BURN_RATE
+from trimwright.plan.sequence.touching import fixings
 from trimwright.plan.verdicts.stop_loss import Stop, Stops
 from trimwright.plan.verdicts.verdict import Verdict
 from trimwright.units import System
@@ -88,7 +89,7 @@ def sheet(verdict: Verdict, plan: Plan, trade: Trade, stop: Stop | None = None) 
         "faults": [fault_row(part, found, trade) for found in range(len(part.faults))],
         "look_for": look_for(course, strip, plan),
         "safe": make_safe(strip, trade),
-        "strip": [strip_row(step, trade) for step in strip],
+        "strip": [strip_row(step, trade, plan.job.car.equipment) for step in strip],
         "treatments": list(treatment_words(treatments, course, trade, plan.job.car.units)),
         "amounts": [amount_row(need, plan) for need in course.needs],
         "bought": [text(each) for each in bought(verdict.part, plan)],
@@ -145,14 +146,15 @@ def strip_down(course: Course, plan: Plan) -> list[Step]:
     return [steps[each] for each in plan.verdicts.steps if each in reached]
 
 
-def strip_row(step: Step, trade: Trade) -> Words:
-    """One step: what holds it and what is used once."""
+def strip_row(step: Step, trade: Trade, fitted: EquipmentFitted) -> Words:
+    """One step: what holds it in this car and what is used once."""
     kind = trade.parts.get(step.id.partition(".")[0])
     clips = f"{kind.clips} clip{'s' if kind.clips > 1 else ''}" if kind and kind.clips else ""
-    single = used_once(kind.fixings) if kind else ""
+    held = fixings(kind, fitted) if kind else ()
+    single = used_once(held)
     return {
         "name": sentence(step.name),
-        "fixings": text(held_by(kind.fixings)) if kind else "",
+        "fixings": text(held_by(held)),
         "single": text(", ".join(each for each in (clips, single) if each)),
         "hold": step.hold,
     }

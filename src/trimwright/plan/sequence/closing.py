@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 
 from trimwright.facts.trade import FinalTest, Trade
+from trimwright.job.check_events import is_restraint
 from trimwright.job.document import Job
 from trimwright.job.events import (
     Account,
@@ -30,7 +31,7 @@ from trimwright.plan.quantities.so_far import so_far
 from trimwright.plan.quantities.surveyed import survey
 from trimwright.plan.sequence import moves
 from trimwright.plan.sequence.curing import cured_at
-from trimwright.plan.sequence.holds import CHECKS, Hold, Kind, checked_at, is_off, laid_open, loose
+from trimwright.plan.sequence.holds import CHECKS, Hold, Kind, checked_at, is_off, laid_open, loose, may_be_fitted
 from trimwright.plan.sequence.ledger import bags, restraint_fitted, torques, touched, undone
 from trimwright.plan.sequence.moves import Sequence
 from trimwright.plan.sequence.touching import BATTERY, holding, is_restrained
@@ -110,7 +111,7 @@ def _curing(sequence: Sequence, job: Job, trade: Trade, now: datetime) -> Iterat
 def _undone(musts: Iterable[MustDo], job: Job, trade: Trade) -> Iterator[Hold]:
     """Must-dos that are not done, or whose new part or work sent out nobody has paid."""
     done = {each.part: each for each in job.events if isinstance(each, Done) and each.course != LEAVE}
-    here = {each.part for each in job.events if isinstance(each, Bought) and each.returned is None}
+    here = {each.part for each in job.events if isinstance(each, Bought) and may_be_fitted(each, job, trade)}
     here |= {each.part for each in job.events if isinstance(each, Account) and each.what == "owner's material"}
     for must in musts:
         work = done.get(must.part) or done.get(must.by)
@@ -137,15 +138,6 @@ def _snags(job: Job, trade: Trade) -> Iterator[Hold]:
             yield Hold("snag", each.what, "is not put right.", each.id)
         elif isinstance(each, Snag) and each.state == "left" and each.part in restraint:
             yield Hold("snag", each.what, "is on what holds people, and can't be left.", each.id)
-
-
-def is_restraint(part: str, job: Job, trade: Trade) -> bool:
-    """Whether a part of the job holds people."""
-    found = next((each for each in job.parts if each.id == part), None)
-    if found is None:
-        return False
-    kind = trade.parts.get(found.kind)
-    return found.own.is_restraint if found.own is not None else kind is not None and kind.is_restraint
 
 
 # ---- the test sheet --------------------------------------------------------------------------------------------------

@@ -17,7 +17,7 @@ from trimwright.job.events import Account, Bought, Done
 from trimwright.plan.sequence import moves
 from trimwright.plan.sequence.coming_off import safe_from
 from trimwright.plan.sequence.curing import cured_at
-from trimwright.plan.sequence.holds import CHECKS, Hold, checked_at, is_off, laid_open, loose
+from trimwright.plan.sequence.holds import CHECKS, Hold, checked_at, is_off, laid_open, loose, may_be_fitted
 from trimwright.plan.sequence.ledger import Bag, Torque, bags, torques, touched, undone
 from trimwright.plan.sequence.moves import Move, Sequence, back_id
 from trimwright.plan.sequence.touching import BATTERY
@@ -125,7 +125,9 @@ class WayBack:
     def _here(self) -> frozenset[str | None]:
         """Parts that were bought or sent out and have come; the owner may bring one."""
         events = self.job.events
-        bought = {each.part for each in events if isinstance(each, Bought) and each.returned is None}
+        bought = {
+            each.part for each in events if isinstance(each, Bought) and may_be_fitted(each, self.job, self.trade)
+        }
         brought = {each.part for each in events if isinstance(each, Account) and each.what == "owner's material"}
         return frozenset(bought | brought)
 

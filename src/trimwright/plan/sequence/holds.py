@@ -12,8 +12,9 @@ from typing import Literal
 
 from trimwright import units
 from trimwright.facts.trade import PartKind, Trade
+from trimwright.job.check_events import is_restraint
 from trimwright.job.document import Job
-from trimwright.job.events import Check, Checked, Opened
+from trimwright.job.events import Bought, Check, Checked, Opened
 from trimwright.plan.sequence import moves
 from trimwright.plan.sequence.ledger import Torque
 from trimwright.plan.sequence.touching import Covered, covers
@@ -48,6 +49,12 @@ class Hold:
 
     def __str__(self) -> str:
         return f"{self.where} {self.what}"
+
+
+def may_be_fitted(bought: Bought, job: Job, trade: Trade) -> bool:
+    """Whether what was bought may go into the car: it has not gone back, and holds nobody unless it is new."""
+    is_new = bought.source == "new" or bought.part is None or not is_restraint(bought.part, job, trade)
+    return bought.returned is None and is_new
 
 
 def is_off(step: str, job: Job) -> bool | None:

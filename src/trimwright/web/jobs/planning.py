@@ -241,7 +241,7 @@ def way_back(result: Plain, job: Job, trade: Trade, now: datetime) -> WayBack:
 
 def holds_people(part: str | None, job: Job, trade: Trade) -> bool:
     """Whether a part of the job is a restraint part."""
-    from trimwright.plan.sequence.closing import is_restraint
+    from trimwright.job.check_events import is_restraint
 
     return part is not None and is_restraint(part, job, trade)
 

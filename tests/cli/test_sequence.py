@@ -9,6 +9,7 @@ import pytest
 from tests.cli.conftest import Trimwright
 
 SEAT, BOLTS = "fseat_off.driver", "bolts or nuts to the floor"
+BELT_STEP, ANCHORS = "belt_front.driver", "anchor bolts"
 KNOB_STEP = "knob_gear"
 
 
@@ -103,6 +104,8 @@ def test_a_job_closes_when_everything_is_home(trimwright: Trimwright, small: Pat
     log("tightened", SEAT, BOLTS, "46 N·m")
     log("bag", SEAT, "written-off", "--note", "new bolts from the maker")
     log("done", "belt", "--course", "belt_replace", "--hours", "1:00")
+    log("fixing", BELT_STEP, ANCHORS, "--torque", "45 N·m", "--page", "3")
+    log("tightened", BELT_STEP, ANCHORS, "45 N·m")
     log("snag", "squeaks over bumps", "--part", "knob")
     log("tested", "--all-passed", "--trained", "the dealer's workshop", "--yes", "Sam")
     open_still = trimwright("log", "handed-over", small)

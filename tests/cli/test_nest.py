@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import os
+import signal
 from pathlib import Path
+from threading import Timer
 
 import pytest
 
@@ -67,6 +70,36 @@ def test_a_roll_is_told_by_its_length(pieces: Path, trimwright: Trimwright) -> N
     assert 200 < roll["long_mm"] <= 310
 
 
+def test_nothing_is_written_over_and_no_search_is_lost(pieces: Path, tmp_path: Path, trimwright: Trimwright) -> None:
+    asked = ["nest", pieces, "--hide", "hide.txt", "--seconds", "1"]
+    two = [*asked, "--hide", "hide.txt", "--page", "p.pdf", "--offcuts", "left"]
+    assert trimwright(*two).code == 0
+    again = trimwright(*two)
+    assert again.code == 2
+    assert "2 problems" in again.err
+    assert "p-1.pdf: is already there" in again.err
+    assert "1-hide-1.txt: is already there" in again.err
+    assert "is no folder" in trimwright(*asked, "--offcuts", "hide.txt").err
+    job = tmp_path / "job.json"
+    write_job(demo_job(), job)
+    (tmp_path / "hide.txt").write_text("outline\n0 0\n400 0\n400 300\n0 300\n")
+    part = ["--job", job, "--part", f"{pieces.stem}=fseat_cushion_cover.d=leather_recover"]
+    short = trimwright(*asked, *part, "--picture", "short.svg")
+    assert short.code == 2
+    assert "found no room" in short.err
+    assert "No room found for 1" in short.out
+    assert (tmp_path / "short.svg").exists()
+
+
+def test_ctrl_c_keeps_the_best_so_far(pieces: Path, trimwright: Trimwright) -> None:
+    timer = Timer(3, os.kill, (os.getpid(), signal.SIGINT))
+    timer.start()
+    told = trimwright("nest", pieces, "--hide", "hide.txt", "--seconds", "600", "--json")
+    timer.join()
+    assert told.code == 0
+    assert told.json["left_over"] == []
+
+
 @pytest.mark.parametrize(
     ("options", "said"),
     [
@@ -76,6 +109,7 @@ def test_a_roll_is_told_by_its_length(pieces: Path, trimwright: Trimwright) -> N
         (["--hide", "hide.txt", "--not-in", "neck"], "names no zone"),
         (["--hide", "hide.txt", "--not-in", "roof=belly"], "no piece's name"),
         (["--hide", "pieces.dxf"], "neither a heading"),
+        (["--hide", "gone.txt"], "gone.txt: cannot be read"),
         (["--roll", "150"], "not narrower"),
         (["--hide", "hide.txt", "--seconds", "0"], "3600"),
     ],

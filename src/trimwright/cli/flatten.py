@@ -9,7 +9,7 @@ import typer
 
 from trimwright.cli.options import AsJson, Force, Letter
 from trimwright.cli.pieces import DxfFile, Sheets, SvgFile, write_drawings, write_sheets
-from trimwright.cli.surroundings import keep
+from trimwright.cli.surroundings import keep, read_text
 from trimwright.cli.terminal import console, print_json, progress
 from trimwright.cli.written import print_written
 from trimwright.geometry.scan import Unit
@@ -53,7 +53,7 @@ def flatten(
         if path is not None:
             keep(path, force)
     title, share = name or scan.stem, share_given(limit, "--limit")
-    drawn = [(each.name, each.read_text(encoding="utf-8", errors="replace")) for each in seam or ()]
+    drawn = [(each.name, read_text(each)) for each in seam or ()]
     with progress("Laying the scan flat"):
         panel = panel_of(
             scan, title, unit=unit, smooth_mm=smooth, seams=drawn, limit=share, allowance_mm=allowance,

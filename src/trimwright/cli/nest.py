@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
+from signal import SIGINT, signal
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
@@ -11,8 +13,9 @@ import typer
 from trimwright.cli.cut_parts import parts_of
 from trimwright.cli.options import AsJson, Force
 from trimwright.cli.pieces import DxfFile, SvgFile
-from trimwright.cli.surroundings import keep, today
+from trimwright.cli.surroundings import keep, read_text, today
 from trimwright.cli.terminal import console, print_json, progress
+from trimwright.cli.written import print_written
 from trimwright.geometry.nest.asked import Way
 
 if TYPE_CHECKING:
@@ -77,33 +80,34 @@ def nest(
     from trimwright.geometry.nest.search import Effort, lay_on_hides
     from trimwright.geometry.nest.spare import spare_of
 
-    for path in (picture, page, svg, dxf):
-        if path is not None:
-            keep(path, force)
     hides = _checked(hide or [], roll, repeat, chance, seconds)
+    _keep_all((picture, page, svg, dxf), offcuts, [each.name for each in hides] or ["roll"], force)
     given = _pieces(pieces)
     asked = to_lay([each for _, each in given], "nap" if repeat else way, _keep_outs(not_in or [], hides))
     parts = parts_of([name for name, each in given for _ in range(max(1, each.cut))], part or [], job, note=note)
     clear = Clearances(gap, (12.0 if roll is None else 0.0) if margin is None else margin)
     effort = Effort(seconds, seed=seed)
     ground = None if roll is None else Roll(roll, repeat)
-    with _stoppable("Laying the pieces") as watch:
+    with _stoppable("Laying the pieces", "keeps the best") as watch:
         if ground is None:
             layout = lay_on_hides(hides, asked, clear, effort, watch)
         else:
             layout = lay_on_roll(ground, asked, clear, effort, watch)
-    spare = spare_of(layout, effort) if chance else None
-    noted = parts.noted(layout, ground) if parts else None
-    written = [*_drawings(layout, page, svg, dxf), *_pictures(layout, picture), *_kept(layout, offcuts, force)]
+    spare = None
+    if chance:
+        with _stoppable("Laying them on smaller hides", "leaves the chance out") as watch:
+            spare = spare_of(layout, effort, watch=watch)
+    written = [*_drawings(layout, page, svg, dxf), *_pictures(layout, picture), *_kept(layout, offcuts)]
     if as_json:
-        cut = {"parts": [each.value for each in noted] if noted else []}
+        cut = {"parts": [each.value for each in parts.noted(layout, ground)] if parts else []}
         print_json(_plain(layout, spare) | cut | {"written": [str(each) for each in written]})
         return
     _tell(layout, spare, on_a_roll=roll is not None)
-    if parts and noted:
-        parts.tell(noted, layout)
-    for path in written:
-        print(f"written: {path}")
+    if chance and spare is None:
+        print("Stopped before the chance of one hide more was known.")
+    print_written(written)
+    if parts:
+        parts.tell(parts.noted(layout, ground), layout)
 
 
 # ---- what was asked --------------------------------------------------------------------------------------------------
@@ -126,7 +130,7 @@ def _checked(files: Sequence[Path], roll: float | None, repeat: float, chance: b
     hides = []
     for file in files:
         try:
-            hides.append(read_hide(file.read_text(encoding="utf-8", errors="replace"), file.stem))
+            hides.append(read_hide(read_text(file), file.stem))
         except BadInput as wrong:
             problems += wrong.problems
     if problems:
@@ -143,8 +147,7 @@ def _pieces(files: Sequence[Path]) -> list[tuple[str, Piece]]:
     problems: list[Problem] = []
     for file in files:
         try:
-            text = file.read_text(encoding="utf-8", errors="replace")
-            found += [(file.stem, each) for each in read_drawing(text, file.stem)]
+            found += [(file.stem, each) for each in read_drawing(read_text(file), file.stem)]
         except BadInput as wrong:
             problems += wrong.problems
     if problems:
@@ -170,37 +173,48 @@ def _keep_outs(said: Sequence[str], hides: Sequence[Hide]) -> dict[str, frozense
     return found
 
 
-class _stoppable:  # noqa: N801 -- used as a with-block, as `progress` is
-    """Progress on the terminal; Ctrl-C ends the search and keeps the best so far."""
+def _keep_all(paths: Sequence[Path | None], offcuts: Path | None, grounds: Sequence[str], force: bool) -> None:
+    """Refuse before the search to write over anything; BadInput with all of it."""
+    from glob import escape
 
-    def __init__(self, doing: str) -> None:
-        self.shown = progress(doing)
-        self.stopped = False
+    from trimwright.errors import BadInput, Problem
 
-    def __enter__(self) -> Watch:
-        import signal
-        from contextlib import suppress
+    problems: list[Problem] = []
+    there = [_numbered(each, on, len(grounds)) for each in paths if each for on in range(len(grounds))]
+    if offcuts is not None and offcuts.exists() and not offcuts.is_dir():
+        problems.append(Problem(str(offcuts), "", "is no folder.", "Name a folder for the offcuts."))
+    elif offcuts is not None:
+        there += [old for on, name in enumerate(grounds, 1) for old in offcuts.glob(f"{on}-{escape(name)}-[0-9]*.txt")]
+    for path in there:
+        try:
+            keep(path, force)
+        except BadInput as wrong:
+            problems += wrong.problems
+    if problems:
+        raise BadInput(problems)
 
-        told = self.shown.__enter__()
-        with suppress(ValueError):  # only the main thread may be asked
-            self.before = signal.signal(signal.SIGINT, self._stop)
+
+@contextmanager
+def _stoppable(doing: str, if_stopped: str) -> Iterator[Watch]:
+    """Progress on the terminal; Ctrl-C ends what is searched for, and no more than that."""
+    stopped = False
+
+    def stop(*_: object) -> None:
+        nonlocal stopped
+        stopped = True
+
+    with progress(doing) as told:
 
         def watch(tries: int, share: float) -> bool:
             if told is not None:
-                told(f"Laying the pieces: {tries} layouts tried, Ctrl-C keeps the best", 1 - share, 2.0)
-            return not self.stopped
+                told(f"{doing}: {tries} layouts tried, Ctrl-C {if_stopped}", 1 - share, 2.0)
+            return not stopped
 
-        return watch
-
-    def __exit__(self, *error: Any) -> None:
-        import signal
-
-        if hasattr(self, "before"):
-            signal.signal(signal.SIGINT, self.before)
-        self.shown.__exit__(*error)
-
-    def _stop(self, *_: object) -> None:
-        self.stopped = True
+        before = signal(SIGINT, stop)
+        try:
+            yield watch
+        finally:
+            signal(SIGINT, before)
 
 
 # ---- what is written -------------------------------------------------------------------------------------------------
@@ -216,19 +230,19 @@ def _drawings(layout: Layout, page: Path | None, svg: Path | None, dxf: Path | N
         if page is not None:
             from trimwright.papers.true_size import long_page_pdf
 
-            there = _numbered(page, on, layout)
+            there = _numbered(page, on, len(layout.hides))
             there.write_bytes(long_page_pdf(hide.name, (ground, *pieces), today(), laid=True))
             yield there
         if svg is not None:
             from trimwright.geometry.sheet import one_page
 
-            there = _numbered(svg, on, layout)
+            there = _numbered(svg, on, len(layout.hides))
             there.write_text(one_page((ground, *pieces), laid=True).svg, encoding="utf-8")
             yield there
         if dxf is not None:
             from trimwright.geometry.dxf import drawing
 
-            there = _numbered(dxf, on, layout)
+            there = _numbered(dxf, on, len(layout.hides))
             there.write_text(drawing(pieces, laid=True), encoding="ascii")
             yield there
 
@@ -240,17 +254,17 @@ def _pictures(layout: Layout, path: Path | None) -> Iterator[Path]:
     from trimwright.geometry.nest.layout import offcuts
 
     for on in sorted({each.on for each in layout.placed}):
-        there = _numbered(path, on, layout)
+        there = _numbered(path, on, len(layout.hides))
         drawn = hide_chart(layout, on, offcuts=offcuts(layout, on), wide=780, style="print")
         there.write_text(drawn, encoding="utf-8")
         yield there
 
 
-def _numbered(path: Path, on: int, layout: Layout) -> Path:
-    return path if len(layout.hides) == 1 else path.with_stem(f"{path.stem}-{on + 1}")
+def _numbered(path: Path, on: int, of: int) -> Path:
+    return path if of == 1 else path.with_stem(f"{path.stem}-{on + 1}")
 
 
-def _kept(layout: Layout, folder: Path | None, force: bool) -> Iterator[Path]:
+def _kept(layout: Layout, folder: Path | None) -> Iterator[Path]:
     """Offcuts as files that --hide reads."""
     if folder is None:
         return
@@ -261,7 +275,6 @@ def _kept(layout: Layout, folder: Path | None, force: bool) -> Iterator[Path]:
     for on in sorted({each.on for each in layout.placed}):
         for number, each in enumerate(offcuts(layout, on), 1):
             path = folder / f"{on + 1}-{layout.hides[on].name}-{number}.txt"
-            keep(path, force)
             path.write_text(written(each), encoding="utf-8")
             yield path
 
@@ -298,7 +311,8 @@ def _tell(layout: Layout, spare: Spare | None, *, on_a_roll: bool) -> None:
     for on, hide in enumerate(layout.hides):
         long = max(x for x, _ in hide.outline) - min(x for x, _ in hide.outline)
         said = f"{long / 1000:.2f} m of the roll" if on_a_roll else hide.name
-        out.print(f"{said}: {len(layout.pieces(on))} pieces, {layout.filled(on):.0%} of what is usable.")
+        count = len(layout.pieces(on))
+        out.print(f"{said}: {count} {'piece' if count == 1 else 'pieces'}, {layout.filled(on):.0%} of what is usable.")
     if layout.left_over:
         names = ", ".join(each.piece.name for each in layout.left_over)
         out.print(f"No room found for {len(layout.left_over)}: {names}. Give another hide, or search longer.")

@@ -9,7 +9,7 @@ import typer
 
 from trimwright.cli.options import AsJson, Force, Letter
 from trimwright.cli.pieces import DxfFile, Sheets, SvgFile, write_drawings, write_sheets
-from trimwright.cli.surroundings import keep, now, read_bytes
+from trimwright.cli.surroundings import keep, now, read_bytes, read_text
 from trimwright.cli.terminal import console, print_json, progress
 from trimwright.cli.written import paper_size, print_written
 from trimwright.geometry.pattern import CAUTIONS, Side
@@ -125,10 +125,11 @@ def _read(path: Path, told: Any, move: Path | None) -> Outline:
     from trimwright.geometry.outline.photo import read_photo
     from trimwright.geometry.outline.reading import read_outline
 
+    moves = read_text(move) if move else ""
     read = read_outline(read_photo(read_bytes(path), path.name), path.name, told)
     if move is None:
         return read
-    return read.with_nodes(changed(read.nodes, read_bytes(move).decode("utf-8", "replace"), move.name))
+    return read.with_nodes(changed(read.nodes, moves, move.name))
 
 
 def _tell(read: Outline, pieces: Sequence[Piece], *, bars_read: bool) -> None:

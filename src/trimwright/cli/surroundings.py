@@ -30,6 +30,11 @@ def read_bytes(path: Path) -> bytes:
         raise UnreadableFile(Problem(str(path), "", told, "Check the name and the folder.")) from None
 
 
+def read_text(path: Path) -> str:
+    """What a file of text holds, whatever is no letter shown as such; UnreadableFile when it cannot be read."""
+    return read_bytes(path).decode("utf-8", "replace")
+
+
 def today() -> datetime:
     """The day it is, from midnight. BadInput as `now`."""
     return now().replace(hour=0, minute=0, second=0, microsecond=0)

@@ -108,9 +108,9 @@ def read_drawing(text: str, name: str) -> tuple[Piece, ...]:
     try:
         document = read(io.StringIO(text))
     except (DXFError, ValueError, TypeError) as wrong:
-        what = "can't be read as a DXF drawing."
+        said, what = str(wrong)[:80], "can't be read as a DXF drawing."
         raise BadInput(
-            Problem(name, str(wrong)[:80], what, "Give a .dxf that wrap, flatten or outline wrote.")
+            Problem(name, said if said.isprintable() else "", what, "Give a .dxf that wrap, flatten or outline wrote.")
         ) from wrong
     by = _TO_MM.get(document.units)
     if by is None:

@@ -7,12 +7,16 @@ is sewn stands among the lines. A piece is plain tuples, so it can be compared, 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from math import cos, hypot, isfinite, radians, sin
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from trimwright.errors import BadInput, Problem
+
+if TYPE_CHECKING:
+    from shapely import Polygon
 
 Point = tuple[float, float]
 Polyline = tuple[Point, ...]
@@ -128,13 +132,12 @@ def problems_of(piece: Piece) -> tuple[Problem, ...]:
     """What keeps a piece from being cut: an outline that crosses itself, or something that lies outside it."""
     from shapely import Point as At
     from shapely import Polygon
-    from shapely.validation import explain_validity
 
     where = f"piece {piece.name!r}"
     outline = Polygon(piece.outline)
     if not outline.is_valid:
-        said = explain_validity(outline)
-        return (Problem(where, said, "has an outline that crosses itself.", "Move the points there apart."),)
+        what = f"has an outline that crosses itself{crossing(outline)}."
+        return (Problem(where, "", what, "Draw it again, its points in order once round; or move those apart."),)
     inside = outline.buffer(1e-6)
     return tuple(
         Problem(where, "", f"has {what} that leaves its outline.", "Take it out, or draw the outline round it.")
@@ -142,6 +145,19 @@ def problems_of(piece: Piece) -> tuple[Problem, ...]:
         for line in lines
         if not all(inside.contains(At(point)) for point in line)
     )
+
+
+def crossing(outline: Polygon) -> str:
+    """Where a line crosses itself, as " at 142, -105 mm"; nothing where it doesn't say.
+
+    >>> from shapely import Polygon
+    >>> crossing(Polygon([(0, 0), (10, 10), (10, 0), (0, 10)]))
+    ' at 5, 5 mm'
+    """
+    from shapely.validation import explain_validity
+
+    said = re.search(r"\[(\S+) (\S+)\]", explain_validity(outline))
+    return f" at {float(said[1]):.0f}, {float(said[2]):.0f} mm" if said else ""
 
 
 # ---- moving ----------------------------------------------------------------------------------------------------------

@@ -181,9 +181,14 @@ def test_the_chance_of_one_more_is_the_normal_share_below_what_is_enough() -> No
     assert Spare((0.92,), 0.08).chance == pytest.approx(0.158655, abs=1e-6)
     assert Spare((1.0,), 0.08).chance == pytest.approx(0.5)
     small = lay_on_hides([HIDE], to_lay([panel()]), effort=FEW)
-    assert spare_of(small, Effort(60, tries=1), trials=1).chance < 0.01
+    sure = spare_of(small, Effort(60, tries=1), trials=1)
+    assert sure is not None
+    assert sure.chance < 0.01
+    assert spare_of(small, watch=lambda *_: False) is None
     full = lay_on_hides([HIDE], to_lay([panel(f"p{at}", 400, 330) for at in range(9)]), effort=FEW)
-    assert spare_of(full).chance == 1
+    none = spare_of(full)
+    assert none is not None
+    assert none.chance == 1
 
 
 # ---- rolls -----------------------------------------------------------------------------------------------------------

@@ -21,7 +21,7 @@ from math import cos, isfinite, pi, sin
 from typing import TYPE_CHECKING
 
 from trimwright.errors import BadInput, Problem
-from trimwright.geometry.pattern import MOST_MM, Polyline
+from trimwright.geometry.pattern import MOST_MM, Polyline, crossing
 
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
@@ -95,7 +95,6 @@ def room_for_wider(hide: Hide, keep_out: frozenset[str], clear: Clearances) -> B
 def checked(hide: Hide) -> Hide:
     """The hide, or BadInput with every line that crosses itself, has no area, is too long or lies outside."""
     from shapely import Polygon
-    from shapely.validation import explain_validity
 
     named = [("outline", hide.outline)]
     named += [(f"flaw {number}", each) for number, each in enumerate(hide.flaws, 1)]
@@ -110,9 +109,8 @@ def checked(hide: Hide) -> Hide:
             what = f"has a point beyond {MOST_MM / 1000:g} m."
             problems.append(Problem(where, "", what, "Check the unit: lengths are millimetres."))
         elif not (drawn := Polygon(line)).is_valid or drawn.area < 1:
-            said = explain_validity(drawn)
-            what = "crosses itself or has no area."
-            problems.append(Problem(where, said, what, "Give its points in order, once round."))
+            what = f"crosses itself{crossing(drawn)} or has no area."
+            problems.append(Problem(where, "", what, "Give its points in order, once round."))
         elif name == "outline":
             edge = drawn
         elif edge is not None and not edge.intersects(drawn):
@@ -129,6 +127,9 @@ def usable_as_is_mm2(hide: Hide) -> float:
 
 def read_hide(text: str, name: str) -> Hide:
     """The hide that a file's text tells of. BadInput with every line that can't be read."""
+    if "\0" in text:
+        way_out = "Give a file of points that begins with a line that says outline."
+        raise BadInput(Problem(f"hide {name!r}", "", "is no text.", way_out))
     lines: list[tuple[str, list[tuple[float, ...]]]] = []
     problems: list[Problem] = []
     for number, line in enumerate(text.splitlines(), 1):

@@ -78,6 +78,8 @@ def _plain(asked: Sequence[ToLay]) -> Rule:
 def _each_fits_somewhere(hides: Sequence[Hide], asked: Sequence[ToLay], clear: Clearances) -> None:
     """Refuse pieces that no hide holds: by area, or longer than it is in every turn."""
     rooms = [(usable(each, frozenset(), clear).area, _extent(each)) for each in hides]
+    room, (wide, high) = max(rooms)
+    largest = f"{wide:.0f} × {high:.0f} mm over all, with {room / 1e6:.2f} m² to be used"
     wrong = {}
     for each in asked:
         area = signed_area_mm2(each.piece.outline)
@@ -88,8 +90,9 @@ def _each_fits_somewhere(hides: Sequence[Hide], asked: Sequence[ToLay], clear: C
         ):
             left, bottom, right, top = each.piece.box
             said = f"{right - left:.0f} × {top - bottom:.0f} mm"
+            what = f"is larger than any hide: {largest}."
             way_out = "Check the unit, cut the piece in two, or let it be turned another way."
-            wrong[each.piece.name] = Problem(f"piece {each.piece.name!r}", said, "is larger than any hide.", way_out)
+            wrong[each.piece.name] = Problem(f"piece {each.piece.name!r}", said, what, way_out)
     if wrong:
         raise BadInput(list(wrong.values()))
 

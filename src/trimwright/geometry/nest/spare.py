@@ -7,7 +7,7 @@ from math import erf, sqrt
 
 from trimwright.geometry.nest.hide import scaled
 from trimwright.geometry.nest.layout import Layout
-from trimwright.geometry.nest.search import Effort, lay_on_hides
+from trimwright.geometry.nest.search import Effort, Watch, lay_on_hides
 
 SPREAD = 0.08
 """How hides bought as one size differ in usable area (1σ as a share): from memory, no source."""
@@ -28,19 +28,40 @@ class Spare:
         return sum((1 + erf((each - 1) / self.spread / sqrt(2))) / 2 for each in self.enough) / len(self.enough)
 
 
-def spare_of(layout: Layout, effort: Effort | None = None, trials: int = 2, spread: float = SPREAD) -> Spare:
+class _Ended(Exception):
+    """The watch wants no more."""
+
+
+def spare_of(
+    layout: Layout,
+    effort: Effort | None = None,
+    trials: int = 2,
+    spread: float = SPREAD,
+    watch: Watch | None = None,
+) -> Spare | None:
     """Halve the way between hides that hold all and hides that don't, in trials from different seeds.
 
     Each layout gets an even share of the effort. With pieces left over there is nothing to try: the chance is 1.
+    None when the watch ended the trials.
     """
+
+    def until_all_lie(tries: int, share: float) -> bool:
+        if watch is not None and not watch(tries, share):
+            raise _Ended
+        return share < 1 - 1e-9
+
     effort = effort or Effort(seconds=20)
     if layout.left_over:
         return Spare((float("inf"),), spread)
     each = effort.seconds / trials / HALVINGS
-    return Spare(tuple(_least(layout, Effort(each, effort.tries, effort.seed + 7 * n)) for n in range(trials)), spread)
+    efforts = [Effort(each, effort.tries, effort.seed + 7 * number) for number in range(trials)]
+    try:
+        return Spare(tuple(_least(layout, each, until_all_lie) for each in efforts), spread)
+    except _Ended:
+        return None
 
 
-def _least(layout: Layout, effort: Effort) -> float:
+def _least(layout: Layout, effort: Effort, until_all_lie: Watch) -> float:
     from trimwright.errors import BadInput
 
     fails, holds = LEAST_AREA, 1.0
@@ -48,12 +69,8 @@ def _least(layout: Layout, effort: Effort) -> float:
         area = (fails + holds) / 2
         try:
             smaller = [scaled(each, sqrt(area)) for each in layout.hides[: layout.hides_used]]
-            held = not lay_on_hides(smaller, layout.asked, layout.clear, effort, _until_all_lie).left_over
+            held = not lay_on_hides(smaller, layout.asked, layout.clear, effort, until_all_lie).left_over
         except BadInput:  # a piece is larger than the smaller hides
             held = False
         fails, holds = (fails, area) if held else (area, holds)
     return holds
-
-
-def _until_all_lie(_tries: int, share: float) -> bool:
-    return share < 1 - 1e-9

@@ -65,6 +65,8 @@ def test_strips_to_print(tmp_path: Path, trimwright: Trimwright) -> None:
         (["PHOTO", "--strips", "a,q"], "names no strip"),
         (["PHOTO", "--bars", "long"], "is not what two bars read"),
         (["PHOTO", "--bars", "190x260"], "Give the long bar first"),
+        (["PHOTO", "--bars", "0x0"], "Give the long bar first"),
+        (["PHOTO", "--grain", "nan", "--bars", "260x190"], "is no angle"),
         (["PHOTO", "--side", "middle"], "Say left or right"),
         (["PHOTO", "--notch", "first"], "is no place on the outline"),
         (["PHOTO", "--notch", "999", "--bars", "260x190"], "They run from 1 to"),

@@ -115,8 +115,10 @@ WITH_TONGUE = Polygon(panel().union(box(150, 150, 230, 330)).exterior)  # type: 
 ROW = {"a": (-270.0, 130.0, 0.0), "b": (10.0, 130.0, 0.0)}
 REFUSED: dict[str, tuple[Callable[[], Photo], dict[str, Any], str]] = {
     "no strips": (lambda: close(strips="").photo(), {}, "shows no strips"),
-    "mirrored": (lambda: Photo(np.ascontiguousarray(small().pixels[:, ::-1]), None), {}, "shows no strips"),
-    "blurred": (lambda: close(blur=5.0).photo(), {}, "sharp"),
+    "mirrored": (lambda: Photo(np.ascontiguousarray(small().pixels[:, ::-1]), None), {}, "is mirrored"),
+    "blurred": (lambda: close(blur=2.5).photo(), {}, "too blurred"),
+    "much blurred": (lambda: close(blur=5.0).photo(), {}, "sharp"),
+    "no lens": (small, {"focal_35_mm": 0.0}, "as on 35 mm film"),
     "one hidden": (lambda: close(strips="abd").photo(), {}, "'strip c' is not to be seen.*say which were: a,b,d"),
     "one side": (lambda: close(strips="ab", places=ROW).photo(), {"strips": ("a", "b")}, "on one side only"),
     "beyond": (lambda: Scene(part=WITH_TONGUE).photo(), {}, "reaches out beyond"),

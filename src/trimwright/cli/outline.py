@@ -133,6 +133,8 @@ def _read(path: Path, told: Any, move: Path | None) -> Outline:
 
 
 def _tell(read: Outline, pieces: Sequence[Piece], *, bars_read: bool) -> None:
+    from trimwright.geometry.outline.reading import PROMISED_MM
+
     out = console()
     for piece in pieces:
         wide, high = piece.box[2] - piece.box[0], piece.box[3] - piece.box[1]
@@ -143,6 +145,8 @@ def _tell(read: Outline, pieces: Sequence[Piece], *, bars_read: bool) -> None:
         f"At the worst point ±{read.certain.two_sigma_mm.max():.1f} mm (2σ); nine times in ten no point is out by more "
         f"than {read.certain.within_mm:.1f} mm."
     )
+    if read.certain.two_sigma_mm.max() > PROMISED_MM:
+        out.print(f"More than the {PROMISED_MM:g} mm promised: a point was put where the photo tells too little.")
     if not bars_read:
         out.print("The bars were not read, so the printer's scale is guessed: give --bars.")
     if read.thick_mm:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from trimwright.errors import BadInput, Problem
-from trimwright.geometry.outline.strips import DICTIONARY, board, corners_mm, numbers
+from trimwright.geometry.outline.strips import DICTIONARY, STRIPS, board, corners_mm, numbers
 
 if TYPE_CHECKING:
     from trimwright.geometry.outline.photo import Photo
@@ -35,10 +35,7 @@ def find_strips(photo: Photo, strips: Sequence[str], where: str) -> tuple[Seen, 
     import cv2
 
     grey: Any = cv2.cvtColor(photo.pixels, cv2.COLOR_BGR2GRAY)
-    finder = cv2.aruco.ArucoDetector(cv2.aruco.getPredefinedDictionary(getattr(cv2.aruco, DICTIONARY)))
-    detected: Any = finder.detectMarkers(grey)
-    markers, ids = detected[:2]
-    known = [] if ids is None else [int(each) for each in ids.ravel()]
+    markers, known = _markers(grey)
     found = []
     for strip in strips:
         own = [at for at, number in enumerate(known) if number in numbers(strip)]
@@ -53,22 +50,48 @@ def find_strips(photo: Photo, strips: Sequence[str], where: str) -> tuple[Seen, 
             if which is not None and len(which) >= LEAST_CORNERS:
                 px = np.asarray(corners, dtype=float).reshape(-1, 2)
                 found.append(Seen(strip, px, corners_mm()[np.asarray(which).ravel()]))
-    _refuse(found, strips, where)
+    _refuse(found, strips, photo, len(known), where)
     return tuple(found)
 
 
-def _refuse(found: Sequence[Seen], strips: Sequence[str], where: str) -> None:
+def _markers(grey: Any) -> tuple[Any, list[int]]:
+    """Every marker of a strip: its corners, its number."""
+    import cv2
+
+    finder = cv2.aruco.ArucoDetector(cv2.aruco.getPredefinedDictionary(getattr(cv2.aruco, DICTIONARY)))
+    detected: Any = finder.detectMarkers(grey)
+    ids = [] if detected[1] is None else [int(each) for each in detected[1].ravel()]
+    there = [at for at, number in enumerate(ids) if any(number in numbers(strip) for strip in STRIPS)]
+    return [detected[0][at] for at in there], [ids[at] for at in there]
+
+
+def _refuse(found: Sequence[Seen], strips: Sequence[str], photo: Photo, markers: int, where: str) -> None:
+    pixels = f" {photo.more_pixels[0].upper()}{photo.more_pixels[1:]}." if photo.more_pixels else ""
     if not found:
-        way_out = (
-            "Print them, lay them flat round the part, print side up, and take the photo sharp and as the camera saves "
-            "it, not mirrored."
-        )
-        raise BadInput(Problem(where, "", "shows no strips.", way_out))
+        raise BadInput(_none(photo, markers, where, pixels))
     gone = [each for each in strips if each not in {seen.strip for seen in found}]
     if gone:
         there = ",".join(each.strip for each in found)
         way_out = (
             "Take it again, sharp, with nothing over them and no glare on them; if they were never laid, "
-            f"say which were: {there}."
+            f"say which were: {there}.{pixels}"
         )
         raise BadInput(Problem(where, f"strip {', '.join(gone)}", "is not to be seen.", way_out))
+
+
+def _none(photo: Photo, markers: int, where: str, pixels: str) -> Problem:
+    """Why no strip can be read: the photo is mirrored, or not sharp, or there are none."""
+    import cv2
+
+    mirrored = len(_markers(cv2.flip(cv2.cvtColor(photo.pixels, cv2.COLOR_BGR2GRAY), 1))[1])
+    if mirrored > max(2 * markers, LEAST_MARKERS):
+        way_out = "Give it as the camera saves it, not as a mirror shows it, and lay the strips print side up."
+        return Problem(where, "", "is mirrored: its strips read from right to left.", way_out)
+    if markers >= LEAST_MARKERS:
+        way_out = f"Hold the camera still or rest it, wait until it is sharp, and take it in good light.{pixels}"
+        return Problem(where, "", "shows strips, but too blurred to be read.", way_out)
+    way_out = (
+        "Print them, lay them flat round the part, print side up, and take the photo sharp and as the camera saves "
+        f"it.{pixels}"
+    )
+    return Problem(where, "", "shows no strips.", way_out)

@@ -11,6 +11,10 @@ from trimwright.photo import pixels_of
 
 FILM_DIAGONAL_MM = hypot(36, 24)
 """Of the 35 mm film that focal lengths are told by."""
+FEW_MEGAPIXELS = 6.0
+"""Any phone's camera has more; a photo with fewer was made smaller on its way."""
+LEAST_FOCAL_35_MM, MOST_FOCAL_35_MM = 8.0, 400.0
+"""Of lenses that see straight."""
 _EXIF, _FOCAL_35 = 0x8769, 0xA405
 
 
@@ -29,6 +33,13 @@ class Photo:
     @property
     def megapixels(self) -> float:
         return self.size[0] * self.size[1] / 1e6
+
+    @property
+    def more_pixels(self) -> str:
+        """The advice to take it with more pixels, where there are few."""
+        if self.megapixels >= FEW_MEGAPIXELS:
+            return ""
+        return f"take it with all the pixels the camera has, not {self.megapixels:.1f} million"
 
 
 def read_photo(source: bytes, where: str) -> Photo:

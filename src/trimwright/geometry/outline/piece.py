@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from math import cos, hypot, radians, sin
+from math import cos, hypot, isfinite, radians, sin
 from typing import TYPE_CHECKING, Any
 
 from trimwright.errors import BadInput, Problem
@@ -59,6 +59,8 @@ def as_pieces(
         if number not in by_number
     ]:
         raise BadInput(wrong)
+    if marked.grain_degrees is not None and not isfinite(marked.grain_degrees):
+        raise BadInput(Problem("grain", f"{marked.grain_degrees}", "is no angle.", "Give degrees: 0 to the right."))
     bare = Piece(name, line, side=marked.side)
     if problems := problems_of(bare):
         raise BadInput(problems)

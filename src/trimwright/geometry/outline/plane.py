@@ -34,6 +34,8 @@ MIDDLE_PRIOR = 0.01
 """Of half the diagonal: a lens sits so well before its chip."""
 BAR_READ_MM = 0.15
 """Standard deviation of a bar read to half a millimetre (±0.25, any value alike)."""
+BAR_FAR = 0.1
+"""No bar reads further from what is meant than this share, unless it is another bar."""
 SCALE_UNREAD = 0.005
 """Of a printer nobody has measured; feeds are seldom further out. Common practice, no source."""
 CORNER_PX, LEAST_CORNER_PX = 0.3, 0.1
@@ -76,7 +78,7 @@ def bars_read(text: str, where: str) -> Bars:
     if found is None:
         raise BadInput(Problem(where, text, "is not what two bars read.", "Give mm: long, x, short: 259.5x190."))
     read = Bars(float(found[1]), float(found[2]))
-    if any(abs(scale - 1) > 0.1 for scale in read.scales):
+    if abs(float(found[1]) / BAR_LONG_MM - 1) > BAR_FAR or abs(float(found[2]) / BAR_SHORT_MM - 1) > BAR_FAR:
         what = f"is far from {BAR_LONG_MM:g} and {BAR_SHORT_MM:g} mm."
         raise BadInput(Problem(where, text, what, "Give the long bar first; print the sheet again at 100 %."))
     return read

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
@@ -13,7 +13,7 @@ from trimwright.errors import BadInput, Problem
 from trimwright.geometry.outline.certainty import Certainty, certainty
 from trimwright.geometry.outline.edge import edge_of
 from trimwright.geometry.outline.finding import find_strips
-from trimwright.geometry.outline.photo import Photo, focal_px
+from trimwright.geometry.outline.photo import LEAST_FOCAL_35_MM, MOST_FOCAL_35_MM, Photo, focal_px
 from trimwright.geometry.outline.plane import Bars, Plane, fitted
 from trimwright.geometry.outline.shape import Node, drawn, nodes_of
 from trimwright.geometry.outline.strips import LONG_MM, SQUARE_MM, STRIPS, WIDE_MM
@@ -99,9 +99,8 @@ class Outline:
 def read_outline(photo: Photo, where: str, told: Told | None = None) -> Outline:
     """The outline of the part between the strips; BadInput when it can't be promised to about a millimetre."""
     told = told or Told()
-    if not 0 <= told.thick_mm <= MOST_THICK_MM:
-        what = f"is not between 0 and {MOST_THICK_MM:g} mm."
-        raise BadInput(Problem("thickness", f"{told.thick_mm:g}", what, "Measure the edge with a caliper."))
+    if problems := [*_wrong(told)]:
+        raise BadInput(problems)
     seen = find_strips(photo, told.strips, where)
     plane = fitted(seen, photo.size, told.bars)
     hull = _hull(plane, where)
@@ -115,6 +114,16 @@ def read_outline(photo: Photo, where: str, told: Told | None = None) -> Outline:
     certain = _certain(np.array(line), np.array(corner), plane, camera, told.thick_mm)
     _refuse_doubt(certain, told.bars, photo, where)
     return Outline(nodes, line, certain, plane, camera, told.thick_mm, photo, tuple(each.strip for each in seen))
+
+
+def _wrong(told: Told) -> Iterator[Problem]:
+    if not 0 <= told.thick_mm <= MOST_THICK_MM:
+        what = f"is not between 0 and {MOST_THICK_MM:g} mm."
+        yield Problem("thickness", f"{told.thick_mm:g}", what, "Measure the edge with a caliper.")
+    focal = told.focal_35_mm
+    if focal is not None and not LEAST_FOCAL_35_MM <= focal <= MOST_FOCAL_35_MM:
+        what = f"is not between {LEAST_FOCAL_35_MM:g} and {MOST_FOCAL_35_MM:g} mm."
+        yield Problem("focal", f"{focal:g}", what, "Give it as on 35 mm film: 24 to 28 is a phone's, or leave it out.")
 
 
 # ---- the field -------------------------------------------------------------------------------------------------------
@@ -216,8 +225,8 @@ def _refuse_doubt(certain: Certainty, bars: Bars, photo: Photo, where: str) -> N
     ways = []
     if bars.long_mm is None or bars.short_mm is None:
         ways.append("read both bars on the printed sheet and say what they read, such as 260x190")
-    if photo.megapixels < 6:
-        ways.append(f"take it with all the pixels the camera has, not {photo.megapixels:.1f} million")
+    if photo.more_pixels:
+        ways.append(photo.more_pixels)
     ways.append("lay the strips closer round the part, from straight above and further away")
     way_out = f"{'; '.join(ways)}."
     what = f"leaves the outline in doubt by up to {worst:.1f} mm (2σ), more than the {PROMISED_MM:g} mm it must keep."

@@ -221,7 +221,8 @@ def test_files_that_are_no_scan_are_refused(tmp_path: Path) -> None:
         ("a.txt", "x", "Save the scan as OBJ, PLY or STL"),
         ("b.ply", "ply\nformat ascii 1.0\nelement vertex 0\nelement face 5000000\nend_header\n", "5,000,000 triangles"),
         ("c.obj", "v 0 0 0\nv 1 0 0\n", "no triangles"),
-        ("d.stl", "solid", "no triangles|cannot be read"),
+        ("d.stl", "solid", "no triangles|is cut off"),
+        ("e.obj", "v 0 0 0\nv 100 0 0\nv 0 100 0\nf 1 2 9\n", "e.obj: is cut off"),
     ):
         (tmp_path / name).write_text(text)
         with pytest.raises(UnreadableFile, match=said):

@@ -69,9 +69,10 @@ class Rim:
 
 def _wrong_sizes(rim: Rim) -> Iterator[Problem]:
     if not LEAST_RADIUS <= rim.radius_mm <= MOST_RADIUS:
-        shown, span = f"{2 * rim.radius_mm:g} mm", f"{2 * LEAST_RADIUS:g} and {2 * MOST_RADIUS:g} mm"
-        what = f"is no wheel's size: the middle of the grip runs on a circle between {span} across."
-        yield Problem("rim", shown, what, "Measure across the wheel, in mm; 350 to 420 over all is usual.")
+        span = f"{2 * LEAST_RADIUS:g} to {2 * MOST_RADIUS:g} mm"
+        what = f"is no wheel's size: the middle of its grip would run {2 * rim.radius_mm:.0f} mm across, not {span}."
+        way_out = "Check both, in mm: 350 to 420 over all the wheel and 75 to 105 round its grip are usual."
+        yield Problem("rim", "", what, way_out)
     if not LEAST_OVAL <= rim.oval <= MOST_OVAL:
         what = f"is not between {LEAST_OVAL:g} and {MOST_OVAL:g}."
         yield Problem("oval", f"{rim.oval:g}", what, "Give the section's depth towards the hub over its width.")
@@ -103,7 +104,7 @@ def _too_thick(rim: Rim) -> Iterator[Problem]:
     for at, grip in rim.grips:
         deep, _ = half_axes(grip, rim.oval)
         if deep > rim.radius_mm / 3:
-            what = f"is too large for a wheel of {2 * rim.radius_mm:g} mm."
+            what = f"is too large for a wheel of {2 * rim.radius_mm:.0f} mm to the middle of its grip."
             way_out = (
                 "Check that the grip is the tape round the rim, and the rim measured across the whole wheel, in mm."
             )
@@ -117,11 +118,10 @@ def _too_thick(rim: Rim) -> Iterator[Problem]:
 
 
 def _overlapping(rim: Rim) -> Iterator[Problem]:
-    around = [*rim.spokes, *rim.spokes[:1]]
+    around = [*rim.spokes, *rim.spokes[: 1 if len(rim.spokes) > 2 else 0]]
     for one, other in pairwise(around):
-        if one is other:
-            continue
-        apart = radians((other.at - one.at) % 360) * rim.radius_mm * 0.8
+        between = (other.at - one.at) % 360
+        apart = radians(min(between, 360 - between)) * rim.radius_mm * 0.8
         if apart <= (one.wide_mm + other.wide_mm) / 2:
             what = "overlap."
             yield Problem(

@@ -86,7 +86,7 @@ def read_scan(path: Path, unit: Unit = "mm") -> Surface:
         what = f"cannot be read ({error.strerror or error})."
         raise UnreadableFile(Problem(path.name, "", what, "Check the name and the folder.")) from None
     except Exception as error:  # whatever a broken file makes of its reader
-        what = f"cannot be read ({error})." if str(error) else "cannot be read."
+        what = "is cut off, or no scan of its kind."
         way_out = "Save it once more in the scanning program, as OBJ, PLY or STL."
         raise UnreadableFile(Problem(path.name, "", what, way_out)) from error
     if not isinstance(mesh, trimesh.Trimesh) or not len(mesh.faces):
@@ -205,7 +205,7 @@ def _has_a_sane_size(name: str, surface: Surface, unit: Unit) -> None:
     longest = max(surface.size_mm)
     if LEAST_MM <= longest <= MOST_MM:
         return
-    told = " × ".join(f"{each:.4g}" for each in surface.size_mm)
+    told = " × ".join(f"{each:,.0f}" if each >= 1000 else f"{each:.4g}" for each in surface.size_mm)
     fits = [each for each, mm in MM.items() if LEAST_MM <= longest / MM[unit] * mm <= MOST_MM and each != unit]
     way_out = f"Say which unit it is in; {' or '.join(fits)} would fit a cabin." if fits else "Check what was scanned."
     raise BadInput(Problem(name, "", f"would be {told} mm when read in {unit}.", way_out))

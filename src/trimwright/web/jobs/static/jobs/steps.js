@@ -128,11 +128,12 @@
     });
 
   async function renew() {
-    const asked = location.pathname;
+    const here = location.pathname;
+    const asked = "aside" in (stepOf(current ?? "")?.dataset ?? {}) ? root.dataset.list : here; // its own page has no steps
     const response = await fetch(asked, { credentials: "same-origin", headers: { Accept: "text/html" } }).catch(() => null);
     if (!response?.ok || response.redirected) return;
     const fresh = new DOMParser().parseFromString(await response.text(), "text/html").getElementById("steps");
-    if (!fresh || location.pathname !== asked) return;
+    if (!fresh || location.pathname !== here) return;
     const box = $("[data-steps]");
     const wanted = $$("[data-step]", fresh).map((each) => {
       const old = stepOf(each.dataset.step);
@@ -261,7 +262,7 @@
 
   async function start() {
     const nameOf = (entry) => (entry.part && stepOf(entry.part)?.dataset.name) ?? entry.what ?? "";
-    const addresses = () => [root.dataset.list, steps()[0]?.dataset.url];
+    const addresses = () => [root.dataset.list, steps().find((each) => !("aside" in each.dataset))?.dataset.url];
     kept = new Kept(root, { keepsTyped: true, show, became, nameOf, addresses, elsewhere: async () => renewSoon(), flush: () => {} });
     if (!await kept.start()) { runDown(); setTheClock(); setInterval(runDown, TICK_MS); return; }
     setUpSteps();

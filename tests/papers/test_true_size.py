@@ -91,8 +91,9 @@ def test_a_sheet_for_each_tile_and_the_plan_in_front() -> None:
 
 
 def test_one_long_page_is_as_long_as_the_piece() -> None:
-    page = PdfReader(io.BytesIO(long_page_pdf("Strip", (PANEL,), DAY))).pages[0]
+    page = PdfReader(io.BytesIO(long_page_pdf("Strip", (PANEL,), DAY, ["Blades cut."]))).pages[0]
     assert float(page.mediabox.width) * MM == pytest.approx(320, abs=0.01)
+    assert "Blades cut." in page.extract_text()
 
 
 def test_a_page_longer_than_readers_take_is_refused() -> None:

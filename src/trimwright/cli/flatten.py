@@ -67,7 +67,7 @@ def flatten(
     if picture is not None:
         written += _pictures(picture, panel)
     if as_json:
-        print_json(plain(panel) | {"written": [str(each) for each in written]})
+        print_json(plain(panel) | {"cautions": cautions, "written": [str(each) for each in written]})
         return
     _tell(panel)
     for caution in cautions:

@@ -231,7 +231,7 @@ def _drawings(layout: Layout, page: Path | None, svg: Path | None, dxf: Path | N
             from trimwright.papers.true_size import long_page_pdf
 
             there = _numbered(page, on, len(layout.hides))
-            there.write_bytes(long_page_pdf(hide.name, (ground, *pieces), today(), laid=True))
+            there.write_bytes(long_page_pdf(hide.name, (ground, *pieces), today(), _cautions(), laid=True))
             yield there
         if svg is not None:
             from trimwright.geometry.sheet import one_page
@@ -300,13 +300,18 @@ def _plain(layout: Layout, spare: Spare | None) -> dict[str, Any]:
         "laid_m2": round(layout.laid_mm2 / 1e6, 4),
         "tries": layout.tries,
         "one_more": None if spare is None else round(spare.chance, 3),
+        "cautions": _cautions(),
     }
 
 
-def _tell(layout: Layout, spare: Spare | None, *, on_a_roll: bool) -> None:
+def _cautions() -> list[str]:
     from trimwright.facts import load
     from trimwright.geometry.pattern import CAUTIONS
 
+    return [load().cautions[each].text for each in CAUTIONS]
+
+
+def _tell(layout: Layout, spare: Spare | None, *, on_a_roll: bool) -> None:
     out = console()
     for on, hide in enumerate(layout.hides):
         long = max(x for x, _ in hide.outline) - min(x for x, _ in hide.outline)
@@ -322,5 +327,5 @@ def _tell(layout: Layout, spare: Spare | None, *, on_a_roll: bool) -> None:
             f"{spare.spread:.0%} in area (1σ; from memory, no source)."
         )
     out.print(NO_PROOF)
-    for each in CAUTIONS:
-        out.print(load().cautions[each].text, style="dim")
+    for each in _cautions():
+        out.print(each, style="dim")

@@ -96,7 +96,7 @@ def outline(
         picture.write_text(read_outline_chart(read, style="print"), encoding="utf-8")
         written.append(picture)
     if as_json:
-        print_json(_plain(read, pieces, written))
+        print_json(_plain(read, pieces, written) | {"cautions": cautions})
         return
     _tell(read, pieces, bars_read=bars is not None)
     for caution in cautions:

@@ -35,7 +35,7 @@ def write_sheets(
         folder,
         {
             "true-size-sheets": lambda: true_size_pdf(title, pieces, today(), paper, cautions),
-            "long-page": lambda: long_page_pdf(title, pieces, today()),
+            "long-page": lambda: long_page_pdf(title, pieces, today(), cautions),
         },
     )
 

@@ -59,7 +59,9 @@ def _plan_scale(tilings: Sequence[sheet.Tiling]) -> float:
     return min(PLAN_WIDE_MM / max(each.box[2] for each in tilings), high / max(each.box[3] for each in tilings))
 
 
-def long_page_pdf(title: str, pieces: Sequence[Piece], made_at: datetime, *, laid: bool = False) -> bytes:
+def long_page_pdf(
+    title: str, pieces: Sequence[Piece], made_at: datetime, cautions: Sequence[str] = (), *, laid: bool = False
+) -> bytes:
     """The pieces on one long page for a plotter, where they lie if they are `laid`.
 
     BadInput when the page would be longer than a reader takes."""
@@ -69,7 +71,8 @@ def long_page_pdf(title: str, pieces: Sequence[Piece], made_at: datetime, *, lai
         what = f"is longer than a page can be ({sheet.MOST_PAGE_MM:.0f} mm)."
         raise BadInput(Problem("long page", f"{long:.0f} mm", what, "Print the sheets, or fewer pieces at once."))
     drawn = {"wide": page.wide_mm, "high": page.high_mm, "svg": page.svg}
-    return unscaled(press.printed("long_page", {**_head(title), "drawn": drawn, "across": _bar(page)}, made_at, "a4"))
+    told = {"cautions": [text(each) for each in cautions], "drawn": drawn, "across": _bar(page)}
+    return unscaled(press.printed("long_page", {**_head(title), **told}, made_at, "a4"))
 
 
 def _bar(page: sheet.Page) -> int:

@@ -126,7 +126,7 @@ def file(name: str, typed: Mapping[str, str], job: Job | None, made_at: datetime
         case "long":
             from trimwright.papers.true_size import long_page_pdf
 
-            return long_page_pdf(title, pieces, made_at)
+            return long_page_pdf(title, pieces, made_at, found.cautions("cut"))
     if name == "pieces.dxf":
         from trimwright.geometry.dxf import drawing
 

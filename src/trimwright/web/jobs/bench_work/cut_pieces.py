@@ -29,7 +29,7 @@ def write_pieces(title: str, pieces: Sequence[Piece], cautions: Sequence[str], m
     made = (
         true_size_pdf(title, pieces, made_at, "a4", cautions),
         true_size_pdf(title, pieces, made_at, "us-letter", cautions),
-        long_page_pdf(title, pieces, made_at),
+        long_page_pdf(title, pieces, made_at, cautions),
         page.encode(),
         drawing(pieces).encode("ascii"),
     )

@@ -118,12 +118,10 @@ def _made(lines: Typed, make: Callable[[], Made]) -> Made | None:
 
 def lay(order: Path, asked: Mapping[str, str], made_at: datetime, into: Path) -> dict[str, Any]:
     """The best layout found in the time, or until it was stopped; its files are written beside it."""
-    from trimwright.facts import load
     from trimwright.geometry.nest.roll import lay_on_roll
     from trimwright.geometry.nest.search import lay_on_hides
     from trimwright.geometry.nest.spare import spare_of
     from trimwright.geometry.nest.taken import taken
-    from trimwright.geometry.pattern import CAUTIONS
 
     lines = laying_lines(asked)
     tell(into, "Reading the pieces")
@@ -139,8 +137,9 @@ def lay(order: Path, asked: Mapping[str, str], made_at: datetime, into: Path) ->
         layout = lay_on_hides(hides, to_lay, lines["clear"], effort, _watch(into, _how_far))
     spare = None
     if lines["chance"] and not lines["roll"]:
-        tell(into, "Laying them on smaller hides, for the chance of one more")
-        spare = spare_of(layout, effort)
+        words = "Laying them on smaller hides, for the chance of one more"
+        tell(into, words)
+        spare = spare_of(layout, effort, watch=_watch(into, lambda *_: words))
     tell(into, "Drawing its sheets")
     return {
         "hides": [_told(layout, on, made_at, into) for on in sorted({each.on for each in layout.placed})],
@@ -152,7 +151,7 @@ def lay(order: Path, asked: Mapping[str, str], made_at: datetime, into: Path) ->
         "taken": None if layout.left_over else asdict(taken(layout, lines["roll"])),
         "zones": sorted(_zones(hides)),
         "spare": spare and {"chance": round(100 * spare.chance), "spread": round(100 * spare.spread)},
-        "cautions": [load().cautions[each].text for each in CAUTIONS],
+        "cautions": _cautions(),
     }
 
 
@@ -265,6 +264,13 @@ def _told(layout: Layout, on: int, made_at: datetime, into: Path) -> dict[str, A
     }
 
 
+def _cautions() -> list[str]:
+    from trimwright.facts import load
+    from trimwright.geometry.pattern import CAUTIONS
+
+    return [load().cautions[each].text for each in CAUTIONS]
+
+
 def _written(layout: Layout, on: int, made_at: datetime, into: Path) -> list[str]:
     """The layout at true size: with the hide on paper, the pieces alone for a cutting table."""
     from trimwright.geometry.dxf import drawing
@@ -275,7 +281,7 @@ def _written(layout: Layout, on: int, made_at: datetime, into: Path) -> list[str
     hide, pieces = layout.hides[on], layout.pieces(on)
     laid = (Piece(hide.name, hide.outline, cutouts=hide.flaws), *pieces)
     made = {
-        "pdf": long_page_pdf(hide.name, laid, made_at, laid=True),
+        "pdf": long_page_pdf(hide.name, laid, made_at, _cautions(), laid=True),
         "svg": one_page(laid, laid=True).svg.encode(),
         "dxf": drawing(pieces, laid=True).encode("ascii"),
     }

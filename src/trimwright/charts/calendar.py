@@ -167,10 +167,9 @@ def until(task: Task, calendar: Calendar) -> datetime:
 
 
 def _waits_after(task: Task, calendar: Calendar) -> Iterator[tuple[int, Task]]:
-    for after in calendar.bench.tasks:
-        for each in after.after:
-            if each.task == task.id and each.wait[1] >= LEAST_WAIT:
-                yield each.wait[1], after
+    for each, after in calendar.bench.followers[task.id]:
+        if each.wait[1] >= LEAST_WAIT:
+            yield each.wait[1], after
 
 
 # ---- across ----------------------------------------------------------------------------------------------------------

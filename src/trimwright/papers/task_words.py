@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import pairwise
 
 from trimwright.craft.coating import POURED, mixed
@@ -28,18 +28,14 @@ COATS = re.compile(r"\b(coat|spray|paint|prime|lacquer|glue|mist)", re.IGNORECAS
 
 def task_words(plan: Plan, calendar: Calendar, names: Mapping[str, str]) -> dict[str, Words]:
     """Every task for hands that is still to be made, by its id."""
-    after: defaultdict[str, list[tuple[After, Task]]] = defaultdict(list)
-    for task in calendar.bench.tasks:
-        for each in task.after:
-            after[each.task].append((each, task))
     return {
-        task.id: one(task, plan, calendar, names, after[task.id])
+        task.id: one(task, plan, calendar, names)
         for task in calendar.bench.tasks
         if task.people and task.done is None
     }
 
 
-def one(task: Task, plan: Plan, calendar: Calendar, names: Mapping[str, str], after: list[tuple[After, Task]]) -> Words:
+def one(task: Task, plan: Plan, calendar: Calendar, names: Mapping[str, str]) -> Words:
     """One task."""
     treatment = plan.trade.treatments.get(task.treatment or "")
     system = plan.job.car.units
@@ -54,7 +50,7 @@ def one(task: Task, plan: Plan, calendar: Calendar, names: Mapping[str, str], af
         "grits": papers_in_order(treatment.abrasives) if treatment and ABRADES.search(task.how) else "",
         "uses": list(uses(task, plan, system)),
         "mix": list(mixes(task, plan, calendar)),
-        "then": [text(each) for each in dict.fromkeys(waits(after))],
+        "then": [text(each) for each in dict.fromkeys(waits(calendar.bench.followers[task.id]))],
     }
 
 
@@ -92,11 +88,12 @@ def mixes(task: Task, plan: Plan, calendar: Calendar) -> Iterator[Words]:
     litres: defaultdict[str, float] = defaultdict(float)
     parts: list[str] = []
     coats = load_workbench().coats
+    of_mix: defaultdict[str, list[Task]] = defaultdict(list)
+    for each in calendar.bench.tasks:
+        if each.part and each.people and is_same_mix(each, task):
+            of_mix[each.part].append(each)
     for verdict in plan.verdicts.verdicts:
-        of_part = [
-            each for each in calendar.bench.tasks
-            if each.part == verdict.part and each.people and is_same_mix(each, task)
-        ]  # fmt: skip
+        of_part = of_mix[verdict.part]
         today = [each for each in of_part if calendar.by_task[each.id].start.date() == day]
         if verdict.course is None or not today:
             continue
@@ -145,7 +142,7 @@ def millilitres(litres: float) -> str:
     return f"{-(-round(litres * 1000, 1) // 5) * 5:.0f} ml"
 
 
-def waits(after: list[tuple[After, Task]]) -> Iterator[str]:
+def waits(after: Sequence[tuple[After, Task]]) -> Iterator[str]:
     """What the hand has to know of the time behind a task."""
     for each, _task in after:
         if each.wait[1]:

@@ -7,7 +7,7 @@ Instants are aware datetimes in the shop's own time zone.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time
 from functools import cached_property
@@ -125,6 +125,15 @@ class Bench:
     @cached_property
     def by_id(self) -> Mapping[str, Task]:
         return {each.id: each for each in self.tasks}
+
+    @cached_property
+    def followers(self) -> Mapping[str, Sequence[tuple[After, Task]]]:
+        """What waits for each task, with how."""
+        found: dict[str, list[tuple[After, Task]]] = {task.id: [] for task in self.tasks}
+        for task in self.tasks:
+            for each in task.after:
+                found.setdefault(each.task, []).append((each, task))
+        return found
 
 
 @dataclass(frozen=True, slots=True)

@@ -100,6 +100,14 @@ def test_a_booth_with_its_fan_off_is_an_ordinary_room() -> None:
     assert ask("air tin", {"tin": "clear_2k", "place": "booth", "mask": "air-fed", "flow": "0"}).refused
 
 
+def test_no_filter_mask_is_left_to_rely_on_in_air_that_is_at_once_dangerous() -> None:
+    """29 CFR 1910.134(d)(2), from memory: above the IDLH only supplied air protects."""
+    in_a_garage = {"tin": "clear_can", "room": "19.8 m3", "flow": "1 /h", "amount": "0.4 L"}
+    assert ask("air tin", in_a_garage).steps[0].startswith("Not with a filter mask")
+    little = ask("air tin", in_a_garage | {"amount": "0.02 L"})
+    assert not any("filter mask" in each for each in little.steps)
+
+
 def test_an_unknown_tin_asks_for_its_label() -> None:
     typed = {"solvents": "acetone 40 %, toluene 20 %", "amount": "0.1 L", "dries": "20 min"}
     assert "Look on the label for isocyanate first" in ask("air tin", typed).told

@@ -16,6 +16,7 @@ from trimwright.craft.answer import Against, Answer, Named, shown
 from trimwright.craft.asking import Ask, Question, Typed, a_time, litres
 from trimwright.craft.cure import SHEET_C, cure_time
 from trimwright.craft.vapour import (
+    AT_ONCE_DANGEROUS,
     MOST_LEL,
     Fumes,
     Mask,
@@ -269,8 +270,12 @@ def _tin_told(found: Fumes, where: str) -> str:
     return f"{there}. {shown(worst.found.value, '%')} {worst.name}: above the limit of {shown(worst.limit, '%')}."
 
 
+NO_FILTER = "Not with a filter mask: air at once dangerous to life asks for air brought in from outside it."
+"""29 CFR 1910.134(d)(2), from memory."""
+
+
 def _steps(found: Fumes) -> tuple[str, ...]:
-    steps = []
+    steps = [NO_FILTER] if any(each.name == AT_ONCE_DANGEROUS and not each.holds for each in found.limits) else []
     flow = max(each.value for each in (found.fire_flow, found.health_flow) if each)
     if flow > found.room.flow_m3_h:
         told = f"{shown(flow, 'm³/h')} ({shown(float(units.convert(str(round(flow, 3)), 'm3/h', 'cfm')), 'cfm')})"

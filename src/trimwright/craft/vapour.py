@@ -229,10 +229,13 @@ def _lel_sources(vapours: tuple[OneVapour, ...]) -> str:
     return ", ".join(sorted({each.solvent.evidence["LEL"].source for each in vapours}))
 
 
+AT_ONCE_DANGEROUS = "of what is at once dangerous to life (IDLH)"
+
+
 def _exposures(vapours: tuple[OneVapour, ...]) -> tuple[Against, ...]:
     """Shares of the exposure limits of each kind, all vapours together; nothing for a kind that no solvent has."""
     kinds: tuple[tuple[LimitKind, str, Callable[[OneVapour], Worked]], ...] = (
-        ("at once dangerous", "of what is at once dangerous to life (IDLH)", lambda each: each.peak),
+        ("at once dangerous", AT_ONCE_DANGEROUS, lambda each: each.peak),
         ("ceiling", "of the ceilings", lambda each: each.peak),
         ("15 min mean", "of the 15 min limits", lambda each: each.short_mean),
         ("8 h mean", "of the 8 h limits", lambda each: each.shift_mean),

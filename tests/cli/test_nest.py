@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import os
 import signal
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
-from threading import Timer
 
 import pytest
 
@@ -91,13 +92,17 @@ def test_nothing_is_written_over_and_no_search_is_lost(pieces: Path, tmp_path: P
     assert (tmp_path / "short.svg").exists()
 
 
-def test_ctrl_c_keeps_the_best_so_far(pieces: Path, trimwright: Trimwright) -> None:
-    timer = Timer(3, os.kill, (os.getpid(), signal.SIGINT))
-    timer.start()
-    told = trimwright("nest", pieces, "--hide", "hide.txt", "--seconds", "600", "--json")
-    timer.join()
+def test_ctrl_c_keeps_the_best_so_far(pieces: Path, trimwright: Trimwright, monkeypatch: pytest.MonkeyPatch) -> None:
+    @contextmanager
+    def pressed(_doing: str) -> Iterator[Callable[..., None]]:
+        """As the terminal, with somebody at it who presses the keys at the first layout that is told."""
+        yield lambda *_: os.kill(os.getpid(), signal.SIGINT)
+
+    monkeypatch.setattr("trimwright.cli.nest.progress", pressed)
+    told = trimwright("nest", pieces, "--hide", "hide.txt", "--seconds", "600", "--chance")
     assert told.code == 0
-    assert told.json["left_over"] == []
+    assert "2 pieces" in told.out
+    assert "Stopped before the chance" in told.out
 
 
 @pytest.mark.parametrize(

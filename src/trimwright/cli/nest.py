@@ -95,7 +95,7 @@ def nest(
             layout = lay_on_roll(ground, asked, clear, effort, watch)
     spare = None
     if chance:
-        with _stoppable("Laying them on smaller hides", "leaves the chance out") as watch:
+        with _stoppable("Laying them on smaller hides", "leaves the chance out", found=True) as watch:
             spare = spare_of(layout, effort, watch=watch)
     written = [*_drawings(layout, page, svg, dxf), *_pictures(layout, picture), *_kept(layout, offcuts)]
     if as_json:
@@ -195,17 +195,21 @@ def _keep_all(paths: Sequence[Path | None], offcuts: Path | None, grounds: Seque
 
 
 @contextmanager
-def _stoppable(doing: str, if_stopped: str) -> Iterator[Watch]:
-    """Progress on the terminal; Ctrl-C ends what is searched for, and no more than that."""
+def _stoppable(doing: str, if_stopped: str, *, found: bool = False) -> Iterator[Watch]:
+    """Progress on the terminal; Ctrl-C ends the search, and the command only while nothing is `found` yet."""
     stopped = False
 
     def stop(*_: object) -> None:
         nonlocal stopped
         stopped = True
+        if not found:
+            raise KeyboardInterrupt
 
     with progress(doing) as told:
 
         def watch(tries: int, share: float) -> bool:
+            nonlocal found
+            found = found or tries > 0
             if told is not None:
                 told(f"{doing}: {tries} layouts tried, Ctrl-C {if_stopped}", 1 - share, 2.0)
             return not stopped

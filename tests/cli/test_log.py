@@ -100,7 +100,10 @@ def test_nothing_comes_off_while_fuel_can_be_smelt(trimwright: Trimwright, small
     assert ran.code == 2
     assert "Fuel: can be smelt" in ran.err
     assert small.read_bytes() == before
+    assert "! Fuel can be smelt" in trimwright("strip", small).err
+    assert "! Fuel can be smelt" in trimwright("today", small, "--seconds", "0.1").err
     trimwright("log", "intake", small, "ok", *YES)
+    assert "Fuel" not in trimwright("strip", small).err
     assert trimwright("log", "opened", small, "carpet_main").code == 0
 
 

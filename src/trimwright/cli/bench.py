@@ -190,6 +190,7 @@ def _wrong_air(asked: Asked) -> Iterator[Problem]:
 
 def laid_out(job_files: list[Path], asked: Asked, book: Path | None, seconds: float) -> Laid:
     """The calendar of one job, or of several over the same hands, with progress on a terminal."""
+    from trimwright.cli.told_at_once import warn_of_fuel
     from trimwright.errors import BadInput, Problem
     from trimwright.job.files import read_job
     from trimwright.plan.calendar.schedule import schedule
@@ -199,6 +200,8 @@ def laid_out(job_files: list[Path], asked: Asked, book: Path | None, seconds: fl
     jobs = [read_job(each) for each in job_files]
     if len({job.id for job in jobs}) < len(jobs):
         raise BadInput(Problem("--beside", "", "names a job twice.", "Give each job once."))
+    for job in jobs:
+        warn_of_fuel(job)
     firsts = {job.id: start_of(known(job, book)[0], asked) for job in jobs}
     plans = {job.id: planned(job, book) for job in jobs}
     benches = {each: bench_of(plan, start=firsts[each][0], air=firsts[each][1]) for each, plan in plans.items()}

@@ -102,7 +102,7 @@ def changed(job_file: Path, job: Job, edit: Edit, event_id: str, as_json: bool) 
     if slips:
         raise BadInput(replace(each, what=f"{each.what.partition(';')[0].rstrip('.')}.") for each in slips)
     event = next(each for each in after.events if each.id == event_id)
-    refuse_with_fuel(event, job, trade)
+    refuse_with_fuel(event, job)
     write_job(after, job_file)
     plain = event.model_dump(mode="json")
     if as_json:

@@ -81,6 +81,7 @@ def rebuild(
 
 def arranged(job_file: Path, book: Path | None, first: list[str]) -> tuple[Plan, Sequence]:
     """The plan and its sequence; BadInput with every step wanted early that the cabin has not."""
+    from trimwright.cli.told_at_once import warn_of_fuel
     from trimwright.errors import BadInput, Problem
     from trimwright.facts import load
     from trimwright.job.check_events import steps_known
@@ -97,6 +98,7 @@ def arranged(job_file: Path, book: Path | None, first: list[str]) -> tuple[Plan,
     ]
     if problems:
         raise BadInput(problems)
+    warn_of_fuel(job)
     plan = planned(job, book)
     return plan, arrange(plan.job, plan.trade, plan.quantities, plan.verdicts, first=tuple(first))
 

@@ -6,6 +6,7 @@ the events: what is noted in the evening is held against when it was done.
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Iterator
 
 from trimwright import units
@@ -13,7 +14,7 @@ from trimwright.errors import BadInput, Problem
 from trimwright.facts.trade import Trade
 from trimwright.job.document import Job
 from trimwright.job.events import Bag, Event, Find, FixingKnown, Opened, Tightened
-from trimwright.plan.sequence.coming_off import holds
+from trimwright.plan.sequence.coming_off import fuel_smelt, holds
 from trimwright.plan.sequence.ledger import fixing_torque
 from trimwright.plan.sequence.touching import holding
 
@@ -21,12 +22,18 @@ NEW_BOLTS = "What is lost or broken there holds people: new, by the car's own bo
 ANCHOR = "That holds people. If it weakens a belt, a seat or where it is bolted, note it with --must: it is never left."
 
 
-def refuse_with_fuel(event: Event, before: Job, trade: Trade) -> None:
+def refuse_with_fuel(event: Event, before: Job) -> None:
     """BadInput when a step is noted off though fuel can be smelt."""
-    if isinstance(event, Opened) and not event.back_on:
-        smelt = [each for each in holds(event.step, before, trade, event.at.astimezone()) if each.kind == "fuel"]
-        if smelt:
-            raise BadInput([Problem(each.where, "", each.what, "") for each in smelt])
+    smelt = fuel_smelt(before)
+    if smelt is not None and isinstance(event, Opened) and not event.back_on:
+        raise BadInput([Problem(smelt.where, "", smelt.what, "")])
+
+
+def warn_of_fuel(job: Job) -> None:
+    """Tell it beside whatever leads the hand to the car."""
+    smelt = fuel_smelt(job)
+    if smelt is not None:
+        print(f"! {smelt} Until then nothing comes off.", file=sys.stderr)
 
 
 def told_at_once(event: Event, before: Job, after: Job, trade: Trade) -> Iterator[str]:

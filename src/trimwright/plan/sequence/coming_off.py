@@ -27,11 +27,10 @@ def holds(step: str, job: Job, trade: Trade, now: datetime) -> tuple[Hold, ...]:
 
 
 def _holds(step: str, job: Job, trade: Trade, now: datetime) -> Iterator[Hold]:
-    taken_in = intake_of(job)
-    if taken_in is not None and taken_in.fuel_smell:
-        yield Hold("fuel", "Fuel", "can be smelt: air the car, find the leak, then take it in anew.", taken_in.id)
+    if smelt := fuel_smelt(job):
+        yield smelt
     if step == BATTERY:
-        if taken_in is None:
+        if intake_of(job) is None:
             yield Hold("not taken in", "The intake", "is missing, and no lamp lights once the battery is off.")
         return
     kind, fitted = kind_of(step, job, trade), job.car.equipment
@@ -39,6 +38,14 @@ def _holds(step: str, job: Job, trade: Trade, now: datetime) -> Iterator[Hold]:
         yield from (
             hold for hold in until_safe(job, trade, now) if hold.kind == "battery on" or is_restrained(kind, fitted)
         )
+
+
+def fuel_smelt(job: Job) -> Hold | None:
+    """What stops everything: fuel that could be smelt when the car was last taken in."""
+    taken_in = intake_of(job)
+    if taken_in is None or not taken_in.fuel_smell:
+        return None
+    return Hold("fuel", "Fuel", "can be smelt: air the car, find the leak, then take it in anew.", taken_in.id)
 
 
 def until_safe(job: Job, trade: Trade, now: datetime) -> tuple[Hold, ...]:

@@ -121,7 +121,8 @@ def test_what_is_noted_against_safety_is_told_at_once_and_kept(trimwright: Trimw
     assert "note it with --must" in trimwright("found", small, "rust at the bolt", "--step", SEAT).err
     assert trimwright("found", small, "rust at the bolt", "--step", SEAT, "--must").err == ""
     assert trimwright("found", small, "a torn seam", "--part", CUSHION).err == ""
-    assert len(events(small)) == 8
+    assert "lies ahead" in trimwright("log", "note", small, "rang", "--at", "2206-11-26T10:00").err
+    assert len(events(small)) == 9
 
 
 def test_what_went_back_is_not_here_any_more(trimwright: Trimwright, small: Path) -> None:

@@ -109,7 +109,7 @@ def changed(job_file: Path, job: Job, edit: Edit, event_id: str, as_json: bool) 
         print_json({"job": str(job_file), "event": plain})
     else:
         print(f"{event_id}: {told(plain, after)}")
-    for each in told_at_once(event, job, after, trade):
+    for each in told_at_once(event, job, after, trade, now()):
         print(f"! {each}", file=sys.stderr)
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterator
+from datetime import datetime, timedelta
 
 from trimwright import units
 from trimwright.errors import BadInput, Problem
@@ -18,6 +19,8 @@ from trimwright.plan.sequence.coming_off import fuel_smelt, holds
 from trimwright.plan.sequence.ledger import fixing_torque
 from trimwright.plan.sequence.touching import holding
 
+A_DAY = timedelta(days=1)
+"""A clock of another zone is ahead by no more."""
 NEW_BOLTS = "What is lost or broken there holds people: new, by the car's own book, never from a bag of clips."
 ANCHOR = "That holds people. If it weakens a belt, a seat or where it is bolted, note it with --must: it is never left."
 
@@ -36,8 +39,10 @@ def warn_of_fuel(job: Job) -> None:
         print(f"! {smelt} Until then nothing comes off.", file=sys.stderr)
 
 
-def told_at_once(event: Event, before: Job, after: Job, trade: Trade) -> Iterator[str]:
-    """What to tell of an event that has just been noted, a line each."""
+def told_at_once(event: Event, before: Job, after: Job, trade: Trade, now: datetime) -> Iterator[str]:
+    """What to tell of an event that has been noted at `now`, an aware instant: a line each."""
+    if event.at.astimezone() > now + A_DAY:
+        yield f"{event.at:%Y-%m-%d %H:%M} lies ahead, and waits are counted from it: was it meant?"
     match event:
         case Opened() if not event.back_on:
             yield from (f"{hold}" for hold in holds(event.step, before, trade, event.at.astimezone()))

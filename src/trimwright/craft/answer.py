@@ -98,16 +98,24 @@ def _worked(worked: Worked) -> Mapping[str, Any]:
 
 
 def shown(value: float, unit: str = "") -> str:
-    """A figure to three significant digits, whole ones in full.
+    """A figure to three significant digits, whole ones in full; warmth, and how far it is off, in °F beside.
 
-    >>> shown(12345.6, "ppm"), shown(0.012345), shown(15.04, "°C"), shown(0, "L")
-    ('12,300 ppm', '0.0123', '15 °C', '0 L')
+    >>> shown(12345.6, "ppm"), shown(0.012345), shown(15.04, "°C"), shown(3, "K"), shown(0, "L")
+    ('12,300 ppm', '0.0123', '15 °C (59.1 °F)', '3 K (5.4 °F)', '0 L')
     """
-    if value:
-        digits = 2 - floor(log10(abs(value)))
-        value = round(value, digits)
-        told = f"{value:,.{max(0, digits)}f}"
-        told = told.rstrip("0").rstrip(".") if "." in told else told
-    else:
-        told = "0"
-    return f"{told} {unit}".rstrip()
+    told = f"{_three_digits(value)} {unit}".rstrip()
+    if unit in _IN_FAHRENHEIT:
+        return f"{told} ({_three_digits(value * 9 / 5 + _IN_FAHRENHEIT[unit])} °F)"
+    return told
+
+
+_IN_FAHRENHEIT: Mapping[str, int] = {"°C": 32, "K": 0}
+"""What is added to nine fifths of it: a difference has no zero of its own."""
+
+
+def _three_digits(value: float) -> str:
+    if not value:
+        return "0"
+    digits = 2 - floor(log10(abs(value)))
+    told = f"{round(value, digits):,.{max(0, digits)}f}"
+    return told.rstrip("0").rstrip(".") if "." in told else told

@@ -113,6 +113,9 @@ SEAT, BOLTS = "fseat_off.driver", "bolts or nuts to the floor"
 def test_what_is_noted_against_safety_is_told_at_once_and_kept(trimwright: Trimwright, small: Path) -> None:
     """Common practice, no source: a battery on, a wrench off the book, a broken seat bolt, an anchor left alone."""
     assert "! The battery's negative is not noted as off." in trimwright("log", "opened", small, SEAT).err
+    assert "! The restraint lamp was not right before the work" in trimwright("log", "intake", small, "on", *YES).err
+    trimwright("log", "opened", small, "battery_off")
+    assert "are not safe to touch yet. Not before " in trimwright("log", "opened", small, SEAT).err
     trimwright("log", "fixing", small, SEAT, BOLTS, "--torque", "46 N·m")
     off = trimwright("log", "tightened", small, SEAT, BOLTS, "27 N·m")
     assert "! It was tightened to 27 N·m (19.9 lbf·ft); the car's own book says 46 N·m (33.9 lbf·ft)" in off.err
@@ -122,7 +125,7 @@ def test_what_is_noted_against_safety_is_told_at_once_and_kept(trimwright: Trimw
     assert trimwright("found", small, "rust at the bolt", "--step", SEAT, "--must").err == ""
     assert trimwright("found", small, "a torn seam", "--part", CUSHION).err == ""
     assert "lies ahead" in trimwright("log", "note", small, "rang", "--at", "2206-11-26T10:00").err
-    assert len(events(small)) == 9
+    assert len(events(small)) == 12
 
 
 def test_what_went_back_is_not_here_any_more(trimwright: Trimwright, small: Path) -> None:

@@ -14,7 +14,7 @@ from trimwright import units
 from trimwright.errors import BadInput, Problem
 from trimwright.facts.trade import Trade
 from trimwright.job.document import Job
-from trimwright.job.events import Bag, Event, Find, FixingKnown, Opened, Tightened
+from trimwright.job.events import Bag, Event, Find, FixingKnown, Intake, Opened, Tightened
 from trimwright.plan.sequence.coming_off import fuel_smelt, holds
 from trimwright.plan.sequence.ledger import fixing_torque
 from trimwright.plan.sequence.touching import holding
@@ -22,6 +22,8 @@ from trimwright.plan.sequence.touching import holding
 A_DAY = timedelta(days=1)
 """A clock of another zone is ahead by no more."""
 NEW_BOLTS = "What is lost or broken there holds people: new, by the car's own book, never from a bag of clips."
+SOUND = ("lights, then goes out", "none fitted")
+LAMP = "The restraint lamp was not right before the work: let licensed practice read it before the battery comes off."
 ANCHOR = "That holds people. If it weakens a belt, a seat or where it is bolted, note it with --must: it is never left."
 
 
@@ -45,7 +47,10 @@ def told_at_once(event: Event, before: Job, after: Job, trade: Trade, now: datet
         yield f"{event.at:%Y-%m-%d %H:%M} lies ahead, and waits are counted from it: was it meant?"
     match event:
         case Opened() if not event.back_on:
-            yield from (f"{hold}" for hold in holds(event.step, before, trade, event.at.astimezone()))
+            for hold in holds(event.step, before, trade, event.at.astimezone()):
+                yield f"{hold}" + (f" Not before {hold.until.astimezone():%H:%M}." if hold.until else "")
+        case Intake() if event.restraint_lamp not in SOUND:
+            yield LAMP
         case Bag() if event.missing + event.broken and holding(event.step, trade):
             yield NEW_BOLTS
         case Find() if not event.must and _on_what_holds(event, after, trade):

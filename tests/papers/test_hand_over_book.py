@@ -80,6 +80,16 @@ def test_belts_are_by_licensed_people_and_looked_after_as_the_handbooks_say() ->
     assert "Mild soap and water only" in text
 
 
+def test_nobody_is_said_to_have_fitted_a_belt_who_was_not_noted() -> None:
+    plan = small_plan()
+    fitted = happened(plan.job, work(plan, BELT, finish=10))
+    text, _pictures = read(make_plan(fitted, load()))
+    assert "Front belt, driver’s: fit a new approved belt" in text
+    assert "By whom is not noted." in text
+    washed = happened(plan.job, {"kind": "done", "part": BELT, "course": "belt_wash"})
+    assert "Done by licensed people" not in read(make_plan(washed, load()))[0]
+
+
 def test_pairs_stand_side_by_side_no_larger_than_paper_shows() -> None:
     photos = {"one": photo("grey"), "two": photo("tan", (900, 1600))}
     text, pictures = read(finished(), photos=photos)

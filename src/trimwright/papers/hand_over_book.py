@@ -272,9 +272,10 @@ def _licensed(job: Job, trade: Trade) -> Iterator[str]:
     """Work that only licensed practice may do: restraint parts fitted, visits, tests of the lamp; by whom, and when."""
     known = so_far(job)
     for part, work in known.done.items():
-        if work.course != LEAVE and is_restraint(part, job, trade):
-            whose = f" {work.note}" if work.note else ""
-            yield f"{job.part(part).name}: {course_name(work.course, trade)}, {day(work.at)}.{whose}"
+        named = (trade.treatments[each] for each in treatments_named(work.course) if each in trade.treatments)
+        if is_restraint(part, job, trade) and any(each.visit for each in named):
+            whose = work.note or (f"By {work.by}." if work.by else "By whom is not noted.")
+            yield f"{job.part(part).name}: {course_name(work.course, trade)}, {day(work.at)}. {whose}"
     for each in _kept(job):
         if each.thing == "visit" and each.tool:
             by = f" by {each.seller}" if each.seller else ""

@@ -208,5 +208,8 @@ def test_what_the_pieces_take_is_kept_in_a_job_for_the_parts_chosen(client: Clie
     assert cut.pieces_mm2 == pytest.approx(3 * Polygon(SIDE.outline).area, abs=1)
     edge, spot = Polygon([(0, 0), (1400, 0), (1400, 900), (0, 900)]), Polygon(read_hide(HIDE, "h").flaws[0])
     assert cut.taken == pytest.approx(edge.buffer(-12).difference(spot.buffer(4)).area / 1e6, abs=1e-4)
+    told = unescape(client.get(reverse("history", args=[key])).content.decode())
+    assert "re-cover in leather from own pattern: " in told  # by their names, not their ids
+    assert "leather_recover" not in told
     store.revert(key, store.record(key).revision, LAPTOP)
     assert all(each.cutting is None for each in store.job_at(key, store.record(key).revision).parts)

@@ -73,7 +73,7 @@ def shown(path: Steps, value: JsonValue, job: Job) -> str:
     if isinstance(value, dict) and "grips" in value:
         return _wheel(value)
     if isinstance(value, dict) and "pieces_mm2" in value:
-        return _cutting(value)
+        return _cutting(value, job.car.units)
     if isinstance(value, dict):
         return _named(shortened(next((value[key] for key in _TELLING if value.get(key)), ""))) or "an entry"
     if isinstance(value, list):
@@ -114,14 +114,15 @@ def _wheel(measures: dict[str, JsonValue]) -> str:
     return ", ".join([*told, *(_measure(name.replace("_", " "), value) for name, value in changed.items())])
 
 
-def _cutting(cut: dict[str, JsonValue]) -> str:
+def _cutting(cut: dict[str, JsonValue], system: units.System = "metric") -> str:
     """What was drawn and laid of a part.
 
-    >>> _cutting({"treatment": "leather_recover", "material": "leather_hide", "pieces_mm2": 820000, "taken": None})
-    'leather_recover: 0.82 m² of pieces out of leather_hide, not laid'
+    >>> _cutting({"treatment": "leather_recover", "material": "leather_hide", "pieces_mm2": 821379, "taken": None})
+    're-cover in leather from own pattern: 0.82 m² of pieces out of upholstery leather, pigmented, 1.0-1.3 mm; not laid'
     """
-    area = f"{cut['treatment']}: {int(str(cut['pieces_mm2'])) / 1e6:g} m² of pieces out of {cut['material']}"
-    return f"{area}, laid on {cut['laid_on']}" if cut.get("taken") else f"{area}, not laid"
+    area = units.area(int(str(cut["pieces_mm2"])), system)
+    pieces = f"{_named(str(cut['treatment']))}: {area} of pieces out of {_named(str(cut['material']))}"
+    return f"{pieces}; laid on {cut['laid_on']}" if cut.get("taken") else f"{pieces}; not laid"
 
 
 def _measure(name: str, value: object) -> str:

@@ -151,7 +151,8 @@ def read_hide(text: str, name: str) -> Hide:
     outlines = [points for heading, points in lines if heading.startswith("outline")]
     if len(outlines) != 1:
         what = "has no outline." if not outlines else "has more than one outline."
-        problems.append(Problem(f"hide {name!r}", "", what, "A file is one hide: begin with a line that says outline."))
+        way_out = "It is one hide: draw its edge once, or write it below one line that says outline."
+        problems.append(Problem(f"hide {name!r}", "", what, way_out))
     if sum(len(points) for _, points in lines) > MOST_POINTS:
         problems.append(Problem(f"hide {name!r}", "", f"has more than {MOST_POINTS} points.", "Take out every other."))
     if problems:

@@ -105,9 +105,9 @@ def is_asked(pk: int) -> bool:
 
 
 def end_answer(pk: int, data: object | None) -> None:
-    """Keep what was found; None when it failed."""
-    state = State.FAILED if data is None else State.DONE
-    Answer.objects.filter(pk=pk).update(state=state, data=data, share=1.0, heard_at=timezone.now())
+    """Keep what was found; None when it failed, and what was shown of it first stays."""
+    state, found = (State.FAILED, {}) if data is None else (State.DONE, {"data": data})
+    Answer.objects.filter(pk=pk).update(state=state, share=1.0, heard_at=timezone.now(), **found)
     if Answer.objects.filter(pk=pk, about=CALENDAR).exists():
         ask_for_shared_calendar()
 

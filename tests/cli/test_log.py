@@ -31,15 +31,18 @@ def words_of(paper: Path) -> str:
     [
         (("note", "owner rang"), "note: Note: owner rang"),
         (("look", "wire_rubbing", "--not-there", "--part", CUSHION), "Look taken for wire_rubbing"),
-        (("opened", "carpet_main", "--hours", "0:40"), "opened: Opened: carpet_main, 0 h 40"),
+        (("opened", "carpet_main", "--hours", "0:40"), "opened: Opened: main carpet, 0 h 40"),
         (("done", KNOB, "--course", "used_fit", "--finish", "7", "--hours", "30 min"), "Done: Gear knob, used_fit"),
         (("bought", "8.50", "--material", "cloths", "--pack", "cloths-20"), "Bought: 1 × cloths (cloths-20)"),
         (("bought", "26", "--part", KNOB, "--source", "used"), "Bought: Gear knob, used for 26 EUR"),
         (("bought", "5", "--carriage", "--seller", "trimmings"), "Bought: carriage for 5 EUR"),
         (("spent", "a wrong part", "--money", "12", "--hours", "1"), "Spent: a wrong part, 12 EUR, 1 h"),
         (("released", BELT, *YES), "Released: Front belt"),
-        (("worked", "visor/visor_recover/1", "finished", "--hours", "0:20"), "Finished: visor/visor_recover/1, 0 h 20"),
-        (("worked", "off:carpet_main", "begun"), "worked: Begun: off:carpet_main"),
+        (
+            ("worked", "visor/visor_recover/1", "finished", "--hours", "0:20"),
+            "Finished: Sun visor, driver's, re-cover sun visor, 1, 0 h 20",
+        ),
+        (("worked", "off:carpet_main", "begun"), "worked: Begun: main carpet off"),
         (("air", "64.4 F", "55%"), "air: Air: 18 °C, 55 % humidity"),
     ],
 )

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from pydantic import JsonValue, ValidationError
 
 from trimwright import units
+from trimwright.facts import load
 from trimwright.job.document import Job
 from trimwright.job.events import (
     EVENT,
@@ -76,7 +77,7 @@ def _words(event: Event, job: Job) -> Iterator[str]:
             yield event.answer if event.answer != "undecided" else ""
             yield f"drops {_names(event.drops, job)}" if event.drops else ""
         case Opened():
-            yield f"Opened: {_name(event.step, job)}"
+            yield f"Opened: {_step(event.step, job)}"
             yield "and back on" if event.back_on else ""
             yield _time(event.minutes)
         case Ordered():
@@ -115,20 +116,20 @@ def _words(event: Event, job: Job) -> Iterator[str]:
 def _words_of_fixings(event: Event, job: Job) -> Iterator[str]:
     match event:
         case Bag():
-            yield f"Bag {event.state}: {_name(event.step, job)}"
+            yield f"Bag {event.state}: {_step(event.step, job)}"
             yield f"{event.missing} missing" if event.missing else ""
             yield f"{event.broken} broken" if event.broken else ""
             yield f"{event.counted} counted" if event.counted is not None else ""
             yield shortened(event.note) if event.state == "written off" else ""
         case FixingKnown():
-            yield f"Fixing of {_name(event.step, job)}: {event.fixing}"
+            yield f"Fixing of {_step(event.step, job)}: {event.fixing}"
             yield "" if event.there else "not on this car"
             yield event.thread or ""
             yield f"class {event.grade}" if event.grade else ""
             yield f"{units.torque(event.newton_metres)} by the car's own book" if event.newton_metres else ""
             yield event.page
         case Tightened():
-            yield f"Tightened on {_name(event.step, job)}: {event.fixing} to {units.torque(event.newton_metres)}"
+            yield f"Tightened on {_step(event.step, job)}: {event.fixing} to {units.torque(event.newton_metres)}"
         case BookWait():
             yield f"Wait after the battery is off, by the car's own book: {event.minutes} min"
             yield event.page
@@ -143,7 +144,7 @@ def _words_of_fixings(event: Event, job: Job) -> Iterator[str]:
             yield f"by {event.trained}, of licensed practice" if event.trained else ""
             yield f"Test sheet signed by {event.yes.name} ({event.yes.how})" if event.yes else ""
         case Worked():
-            yield f"{event.state.capitalize()}: {event.task}"
+            yield f"{event.state.capitalize()}: {_task(event.task, job)}"
             yield f"done again {event.redone} times" if event.redone else ""
             yield _time(event.minutes)
         case Air():
@@ -203,6 +204,30 @@ def _on(place: str | None, job: Job) -> str:
 
 def _name(part_or_step: str, job: Job) -> str:
     return next((each.name for each in job.parts if each.id == part_or_step), part_or_step)
+
+
+def _step(step: str, job: Job) -> str:
+    """What a step takes off, with its side; its id where the trade knows none such."""
+    kind, _, place = step.partition(".")
+    if step in {each.id for each in job.parts} or kind not in load().parts:
+        return _name(step, job)
+    side = f", {place.replace('_', ' ')} side" if place else ""
+    return f"{load().parts[kind].name}{side}"
+
+
+def _task(task: str, job: Job) -> str:
+    """What a task of the calendar works on: a step off or back, a find, a treatment of a part; else its id."""
+    moved, _, step = task.partition(":")
+    if moved in ("off", "back"):
+        return f"{_step(step, job)} {moved}"
+    if moved == "find":
+        return next((each.what for each in job.events if isinstance(each, Find) and each.id == step), task)
+    part, _, doing = task.partition("/")
+    course, _, number = doing.rpartition("/")
+    treatments = treatments_named(course)
+    if not all(each in load().treatments for each in treatments):
+        return task
+    return f"{_name(part, job)}, {' + '.join(load().treatments[each].name for each in treatments)}, {number}"
 
 
 def _names(parts: tuple[str, ...], job: Job) -> str:

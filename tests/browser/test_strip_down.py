@@ -160,7 +160,7 @@ def test_a_find_in_the_middle_with_its_three_answers(open_page: Open, key: str, 
     page.locator(".chip", has_text="heavy").click()
     page.locator("[data-step=found] summary").click()
     page.get_by_role("button", name="What does it come to?").click()
-    expect(page.locator(".problems")).to_contain_text("Nobody knows what this takes")
+    expect(page.locator(".problems")).to_contain_text("Money it takes: Nobody knows what this takes")
     page.locator(".problems button").click()
     expect(page.get_by_label("In a few words")).to_have_value("lever bent")
     page.get_by_label("Money it takes").fill("60")

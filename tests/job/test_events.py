@@ -129,8 +129,8 @@ def test_two_events_do_not_share_an_id(raw: dict[str, Any]) -> None:
          "Bag written off: main carpet, stolen"),
         ({"kind": "fixing", "step": "fseat_off.driver", "fixing": "bolts", "thread": "M8", "grade": "8.8",
           "newton_metres": 46, "page": "seats, 3"},
-         "Fixing of front seat out of car, driver side: bolts, M8, class 8.8, 46 N·m (33.9 lbf·ft) by the car's own "
-         "book, seats, 3"),
+         ("Fixing of front seat out of car, driver side: bolts, M8, class 8.8, 46 N·m (33.9 lbf·ft) by the car's own "
+          "book, seats, 3")),
         ({"kind": "tightened", "step": "fseat_off.driver", "fixing": "bolts", "newton_metres": 46},
          "Tightened on front seat out of car, driver side: bolts to 46 N·m (33.9 lbf·ft)"),
         ({"kind": "check", "what": "floor dry"}, "Floor dry"),

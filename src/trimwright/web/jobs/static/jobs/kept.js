@@ -140,7 +140,7 @@
     refusal(entry) {
       const card = document.createElement("section");
       card.className = "sheet problems";
-      const told = entry.refused.map((each) => [each.where, each.what, each.way_out].filter(Boolean).join(" ")).join(" ");
+      const told = entry.refused.map((each) => [each.where && `${each.where}:`, each.what, each.way_out].filter(Boolean).join(" ")).join(" ");
       const button = Object.assign(document.createElement("button"), { type: "button", className: "button second", textContent: "OK" });
       button.addEventListener("click", () => this.letGo(entry));
       card.append(Object.assign(document.createElement("p"), { textContent: `${this.page.nameOf(entry)}: ${say("refused")} ${told}` }), button);

@@ -29,9 +29,7 @@ COATS = re.compile(r"\b(coat|spray|paint|prime|lacquer|glue|mist)", re.IGNORECAS
 def task_words(plan: Plan, calendar: Calendar, names: Mapping[str, str]) -> dict[str, Words]:
     """Every task for hands that is still to be made, by its id."""
     return {
-        task.id: one(task, plan, calendar, names)
-        for task in calendar.bench.tasks
-        if task.people and task.done is None
+        task.id: one(task, plan, calendar, names) for task in calendar.bench.tasks if task.people and task.done is None
     }
 
 

@@ -51,6 +51,15 @@ def likely(tasks: list[Task]) -> int:
     return sum(task.minutes[1] for task in tasks)
 
 
+@pytest.mark.parametrize("hands", [1, 2])
+def test_two_lift_a_front_seat_where_there_are_two(hands: int) -> None:
+    """Common practice, no source: it weighs 15 to 30 kg, and its runners are sharp."""
+    bench = small().bench(job=with_time(small().job, hands=hands))
+    for task in (off_id("fseat_off.driver"), back_id("fseat_off.driver")):
+        assert "lifting" in bench.by_id[task].cautions
+        assert bench.by_id[task].people == hands
+
+
 # ---- the minutes -----------------------------------------------------------------------------------------------------
 
 

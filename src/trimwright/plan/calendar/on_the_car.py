@@ -13,6 +13,8 @@ from trimwright.plan.calendar.tasks import After, Kind, Minutes, Task
 from trimwright.plan.sequence.moves import BATTERY_OFF, STRIP, WAIT, Move
 
 BATTERY_WAIT = "battery's wait"
+BY_TWO = frozenset({"lifting", "glass"})
+"""Cautions of what two people lift."""
 
 
 def moves_as_tasks(shop: Shop, drafts: Drafts) -> None:
@@ -27,6 +29,7 @@ def moves_as_tasks(shop: Shop, drafts: Drafts) -> None:
                     name=name_of(move),
                     part=part_of_step.get(move.step or ""),
                     place="car",
+                    people=people_for(move, shop),
                     minutes=minutes_of(move, shop),
                     after=tuple(before(move, shop)),
                     how="; ".join(move.how),
@@ -46,6 +49,11 @@ def name_of(move: Move) -> str:
     """What is done, in words."""
     verb = {"off": "Take off", "back": "Put back"}.get(move.doing)
     return f"{verb}: {move.name}" if verb else move.name
+
+
+def people_for(move: Move, shop: Shop) -> int:
+    """Two for what two people lift, where the shop has them; one alone fetches somebody, as the caution says."""
+    return min(2 if BY_TWO & {*move.cautions} else 1, shop.job.time.hands)
 
 
 def before(move: Move, shop: Shop) -> Iterator[After]:

@@ -182,6 +182,26 @@ def test_a_find_in_the_middle_with_its_three_answers(open_page: Open, key: str, 
     expect(page.get_by_text("Found, and no answer yet")).to_be_hidden()
 
 
+def test_a_hold_says_that_what_would_end_it_is_not_sent_yet(open_page: Open, key: str, console: Console) -> None:
+    console.expect(LINE_LOST)
+    keep_plan(key)
+    page = open_page(reverse("intake", args=[key]))
+    taken_in(page, key)
+    page.goto(reverse("strip_down", args=[key]))
+    ready(page)
+    page.context.set_offline(True)
+    page.locator('[data-row="battery_off"]').click()
+    page.locator('[data-step="battery_off"]').get_by_role("button", name="It is off now").click()
+    waits = page.locator('[data-step="wait"]')
+    expect(waits).to_contain_text("The battery's negative is not noted as off")
+    expect(waits.locator(".when-unsent")).to_be_visible()
+    page.context.set_offline(False)
+    page.reload()
+    ready(page)
+    all_sent(page, lambda: opened(key) == ["battery_off"])
+    expect(page.locator('[data-step="wait"] .when-unsent')).to_be_hidden()
+
+
 def test_a_dead_connection_in_the_middle_loses_nothing(open_page: Open, key: str, console: Console) -> None:
     console.expect(LINE_LOST)
     keep_plan(key)

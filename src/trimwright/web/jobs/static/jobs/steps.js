@@ -193,6 +193,7 @@
 
   function show() {
     leaveIfAway();
+    root.classList.toggle("unsent", kept.queue.entries.some((each) => each.settles && !each.refused));
     for (const step of steps()) {
       const waiting = entriesOf(step.dataset.step);
       step.classList.toggle("waits", waiting.some((each) => each.settles && !each.refused));

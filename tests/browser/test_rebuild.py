@@ -14,7 +14,7 @@ from pytest_django.live_server_helper import LiveServer
 from tests.browser.conftest import Console, fits, is_accessible
 from tests.plan.small_cabin import VISOR
 from tests.web.decided import newest
-from tests.web.test_ending import NEW_BELT
+from tests.web.test_ending import NEW_BELT, TIGHT
 from tests.web.test_rebuild import (
     BACK_SEAT,
     BACK_SILL,
@@ -177,7 +177,7 @@ def test_a_typed_name_opens_it_too_and_a_strange_code_says_so(open_page: Open) -
 
 
 def test_from_a_snag_over_the_signed_sheet_to_the_keys(open_page: Open) -> None:
-    key = begun(*NEW_BELT)
+    key = begun(*NEW_BELT, *TIGHT)
     page = open_page(reverse("snags", args=[key]))
     page.get_by_label("What is not right").fill("visor drops over bumps")
     page.get_by_role("button", name="Add the snag").click()

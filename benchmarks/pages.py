@@ -34,7 +34,7 @@ def main(times: int) -> None:
         from django.core.management import call_command
 
         from trimwright.web.folder import prepare
-        from trimwright.web.serving import gather_static
+        from trimwright.web.serving import gather_static, leave_what_is_loaded
 
         prepare(Path(folder))
         django.setup()
@@ -42,6 +42,7 @@ def main(times: int) -> None:
         call_command("migrate", verbosity=0)
         gather_static()
         key = filled()
+        leave_what_is_loaded()
         over = [line for line in pages(key, times) if line]
         over += [line for line in edits(key, times) if line]
     print("\n".join(over) or "every page and the edits are inside the bars")

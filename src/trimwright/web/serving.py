@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import hashlib
 import os
 import socket
@@ -13,6 +14,8 @@ from trimwright.errors import BadInput, Problem
 from trimwright.web.folder import data_folder, prepare
 
 THREADS = 8
+SELDOM = (300_000, 10, 10)
+"""Things made before the newest are looked over, a few pages' worth; how often so before the older ones are as well."""
 LOCAL = "127.0.0.1"
 EVERYWHERE = "0.0.0.0"  # only with --lan, behind the door
 
@@ -74,6 +77,7 @@ def serve(*, lan: bool, port: int, told: Callable[[], None]) -> None:
         max_request_body_size=600_000_000,
         clear_untrusted_proxy_headers=True,
     )
+    leave_what_is_loaded()
     for each in beside:
         each.start()
     try:
@@ -83,6 +87,22 @@ def serve(*, lan: bool, port: int, told: Callable[[], None]) -> None:
         for each in beside:
             each.stop()
         server.close()
+
+
+def leave_what_is_loaded() -> None:
+    """Load every view and the facts, leave all that is there by now out of the search for garbage, and look seldom.
+
+    Looking it over again and again kept one page in twenty waiting for an eighth of a second.
+    """
+    from django.urls import get_resolver
+
+    from trimwright.facts import load
+
+    load()
+    get_resolver().url_patterns  # noqa: B018 -- read for what it imports
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(*SELDOM)
 
 
 def begin_owner(name: str, passphrase: str) -> list[str]:

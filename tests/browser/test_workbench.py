@@ -225,6 +225,7 @@ def test_points_of_an_outline_are_moved_on_its_picture(
         told.get_by_role("button", name="Undo").click()
     expect(lines).to_have_value(moved)
     expect(told.locator("[data-wrong]")).to_be_empty()
+    expect(way).to_have_attribute("class", "way")  # the server has drawn it, and so it has kept it
     page.reload()
     expect(lines).to_have_value(moved)  # not sent, and not lost
     told.get_by_role("button", name="Draw the pieces anew").click()

@@ -6,8 +6,8 @@ import hypothesis
 import pytest
 from django.conf import settings
 
-hypothesis.settings.register_profile("the same", derandomize=True)
-hypothesis.settings.register_profile("anew", derandomize=False, print_blob=True)
+hypothesis.settings.register_profile("the same", derandomize=True, deadline=None)
+hypothesis.settings.register_profile("anew", derandomize=False, deadline=None, print_blob=True)
 hypothesis.settings.load_profile("the same")  # a change is judged by the change; `make explore` looks further
 
 

@@ -127,7 +127,7 @@ def made_right(limits: Limits, air: Air) -> Air | None:
     if not breaks(limits, air):
         return None
     warm = max(air.temperature, limits.least_c if limits.least_c is not None else air.temperature)
-    damp = humidity_when_warmed(air, warm)
+    damp = min(air.humidity, humidity_when_warmed(air, warm))  # rounded to whole, it may come out above
     if limits.most_rh is not None:
         damp = min(damp, limits.most_rh)
     while damp > 1 and breaks(limits, Air(warm, damp)):
